@@ -36,6 +36,8 @@ export interface DimensionRule {
 export interface PrintedUnit {
   /** As printed, with its prefix: "MΩ". */
   readonly symbol: string;
+  /** As printed behind a figure of exactly 1, where that differs. */
+  readonly singular?: string;
   /** One of it is 10 to this power of the unit used inside. */
   readonly exponent: number;
   /** Used for magnitudes of 10 to this power and above. */

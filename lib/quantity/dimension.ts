@@ -114,7 +114,7 @@ export const DIMENSIONS = {
       unitPart("h", "8766"),
     ],
     lowest: Decimal.zero,
-    printed: printed("years"),
+    printed: [{ symbol: "years", singular: "year", exponent: 0, from: 0 }],
   }),
   frequency: rule({
     words: "a frequency or a rate",

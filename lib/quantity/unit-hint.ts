@@ -40,7 +40,7 @@ function hintOnUnit(unitText: string, dimension: Dimension): string {
   }
   const advice = ADVICE[dimension]?.[unitText];
   if (advice !== undefined) return advice;
-  if (rkmCode && /^[a-zA-Z]$/.test(unitText)) {
+  if (rkmCode && /^[pnumkKMGT]$/.test(unitText)) {
     return `write the unit after the prefix, or a letter and digit code, as in "${examples[1]}"`;
   }
   const lowered = unitText.toLowerCase();

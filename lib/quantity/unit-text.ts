@@ -45,16 +45,18 @@ function failure(dimension: Dimension, hint?: string): Parsed {
 }
 
 function checked(value: Decimal, dimension: Dimension): Parsed {
-  const { lowest, highest, baseUnit } = dimensionRule(dimension);
+  const { lowest, highest, baseUnit, examples } = dimensionRule(dimension);
+  const unitBehind = baseUnit === "1" ? "" : ` ${baseUnit}`;
   const size = value.absolute();
   if (!value.isZero() && (size.compare(SMALLEST) < 0 || size.compare(LARGEST) > 0)) {
-    return failure(dimension, `magnitudes other than zero reach from 1e-30 to 1e30 ${baseUnit}`);
+    return failure(dimension, `magnitudes other than zero reach from 1e-30 to 1e30${unitBehind}`);
   }
   if (lowest !== undefined && value.compare(lowest) < 0) {
-    return failure(dimension, `the lowest value is ${lowest.toString()} ${baseUnit}`);
+    return failure(dimension, `the lowest value is ${lowest.toString()}${unitBehind}`);
   }
   if (highest !== undefined && value.compare(highest) > 0) {
-    return failure(dimension, "a plain number is a fraction; write the unit for any other meaning");
+    const reminder = `a number without unit is a fraction, otherwise write "${examples[0]}"`;
+    return failure(dimension, `the highest value is ${highest.toString()}; ${reminder}`);
   }
   return { ok: true, value };
 }
