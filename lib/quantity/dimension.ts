@@ -208,6 +208,13 @@ export const DIMENSIONS = {
     units: [unit("LSB")],
     printed: printed("LSB"),
   }),
+  lsbPerKelvin: rule({
+    words: "a number of least significant bits per kelvin",
+    baseUnit: "LSB/K",
+    examples: ["0.01 LSB/K"],
+    units: ["LSB/K", "lsb/K"].map((symbol) => unit(symbol)),
+    printed: printed("LSB/K"),
+  }),
   bits: rule({
     words: "a number of bits",
     baseUnit: "bit",

@@ -18,7 +18,9 @@ const ADVICE: Partial<Record<Dimension, Readonly<Record<string, string>>>> = {
     K: "give degrees Celsius: kelvin less 273.15",
   },
   temperatureDifference: { degC: "a difference of temperatures is written in K" },
-  rejection: { dB: "a rejection is a positive number of decibels" },
+  rejection: {
+    dB: "a rejection is a number of decibels from 0 dB to 400 dB, without a minus sign",
+  },
 };
 
 function unitTexts(dimension: Dimension): string[] {
