@@ -1,15 +1,17 @@
 import { Decimal } from "./decimal.ts";
 
-/** Digits kept in the result: far beyond a double, so that the rounding below is never seen in one. */
+/**
+ * Digits kept in the result: far beyond a double, so that the rounding below is never seen in one.
+ */
 const DIGITS = 20;
 const WORKING_DIGITS = 32;
 const BINARY_PLACES = 100;
 const LARGEST_DECIBELS = Decimal.ofInteger(400);
 
 /**
- * The fraction of a disturbance that passes a rejection of so many decibels, `10^(-dB / 20)`, rounded
- * up to 20 significant digits, so that a rejection is never overstated; exact for multiples of 20 dB.
- * Undefined below 0 dB (the disturbance would be amplified) and above 400 dB.
+ * The fraction of a disturbance that passes a rejection of so many decibels, `10^(-dB / 20)`,
+ * rounded up to 20 significant digits, so that a rejection is never overstated; exact for multiples
+ * of 20 dB. Undefined below 0 dB (the disturbance would be amplified) and above 400 dB.
  *
  * Source: IEC 60027-3 (level of a field quantity: 20 times the decimal logarithm of the ratio).
  */
@@ -18,8 +20,9 @@ export function passedFraction(decibels: Decimal): Decimal | undefined {
   const decades = decibels.multiply(Decimal.parse("0.05"));
   const wholeDecades = decades.roundUp(0);
 
-  // The fraction is 10^-whole times 10^rest with 0 <= rest < 1. The rest is taken to the next binary
-  // fraction above it; 10^(1/2), 10^(1/4), ... are square roots of square roots, all rounded up.
+  // The fraction is 10^-whole times 10^rest with 0 <= rest < 1. The rest is taken to the next
+  // binary fraction above it; 10^(1/2), 10^(1/4), ... are square roots of square roots, all rounded
+  // up.
   let rest = wholeDecades.subtract(decades);
   let root = Decimal.ofInteger(10);
   let power = Decimal.one;

@@ -16,7 +16,9 @@ const TEXT = /^([+-]?)(?:(\d+)(?:\.(\d+))?|\.(\d+))(?:[eE]([+-]?\d{1,6}))?$/;
 const LONGEST_TEXT = 2_000;
 const LARGEST_TEXT_EXPONENT = 5_000;
 const LONGEST_PLAIN_TEXT = 400;
-/** A person types at most this many digits; a double holds every such decimal without a collision. */
+/**
+ * A person types at most this many digits; a double holds every such decimal without a collision.
+ */
 const TYPED_DIGITS = 15;
 
 function checkedCount(quantity: string, count: number, lowest: number): number {
@@ -32,9 +34,9 @@ function refuse(permitted: string, received: string): never {
 }
 
 /**
- * An exact decimal number, `mantissa * 10^exponent`, without unit. Immutable. The mantissa carries no
- * trailing zero, so that equal numbers have equal parts. Sums, differences and products are exact;
- * quotients, roots and doubles say in which direction they were rounded.
+ * An exact decimal number, `mantissa * 10^exponent`, without unit. Immutable. The mantissa carries
+ * no trailing zero, so that equal numbers have equal parts. Sums, differences and products are
+ * exact; quotients, roots and doubles say in which direction they were rounded.
  */
 export class Decimal {
   static readonly zero: Decimal = Decimal.ofScaled(0n, 0);
@@ -79,16 +81,19 @@ export class Decimal {
     return Decimal.ofScaled(match[1] === "-" ? -digits : digits, power - fraction.length);
   }
 
-  /** An integer, exactly. Throws InvalidInputError for a number with a fraction, NaN or infinity. */
+  /**
+   * An integer, exactly. Throws InvalidInputError for a number with a fraction, NaN or infinity.
+   */
   static ofInteger(value: bigint | number): Decimal {
     if (typeof value === "number" && !Number.isInteger(value)) refuse("an integer", String(value));
     return Decimal.ofScaled(BigInt(value), 0);
   }
 
   /**
-   * The shortest decimal that reads back as the double `value`. `typed` is true when it has at most 15
-   * significant digits: it is then what a person typed and stands for itself, exactly. More digits mean
-   * a computed double, known only to its own rounding. Throws InvalidInputError for NaN and infinity.
+   * The shortest decimal that reads back as the double `value`. `typed` is true when it has at most
+   * 15 significant digits: it is then what a person typed and stands for itself, exactly. More
+   * digits mean a computed double, known only to its own rounding. Throws InvalidInputError for NaN
+   * and infinity.
    */
   static fromNumber(value: number): { value: Decimal; typed: boolean } {
     if (!Number.isFinite(value)) refuse("a finite number", String(value));
@@ -161,8 +166,8 @@ export class Decimal {
   }
 
   /**
-   * Quotient with the stated number of significant digits, rounded in the stated direction; exact where
-   * that many digits hold it. Throws OutsideDomainError for a divisor of zero.
+   * Quotient with the stated number of significant digits, rounded in the stated direction; exact
+   * where that many digits hold it. Throws OutsideDomainError for a divisor of zero.
    */
   divide(other: Decimal, significantDigits: number, direction: Direction): Decimal {
     checkedCount("number of significant digits", significantDigits, 1);
@@ -179,8 +184,8 @@ export class Decimal {
   }
 
   /**
-   * Square root with the stated number of significant digits, rounded in the stated direction; exact
-   * where that many digits hold it. Throws OutsideDomainError for a negative number.
+   * Square root with the stated number of significant digits, rounded in the stated direction;
+   * exact where that many digits hold it. Throws OutsideDomainError for a negative number.
    */
   squareRoot(significantDigits: number, direction: Direction): Decimal {
     checkedCount("number of significant digits", significantDigits, 1);
@@ -201,25 +206,32 @@ export class Decimal {
     return Decimal.ofScaled(root, exponent).withDigits(significantDigits, direction);
   }
 
-  /** Rounded towards minus infinity to that many decimals; negative counts round to tens, hundreds. */
+  /**
+   * Rounded towards minus infinity to that many decimals; negative counts round to tens, hundreds.
+   */
   roundDown(decimals: number): Decimal {
     return this.withDecimals(checkedCount("number of decimals", decimals, -1_000), "down");
   }
 
-  /** Rounded towards plus infinity to that many decimals; negative counts round to tens, hundreds. */
+  /**
+   * Rounded towards plus infinity to that many decimals; negative counts round to tens, hundreds.
+   */
   roundUp(decimals: number): Decimal {
     return this.withDecimals(checkedCount("number of decimals", decimals, -1_000), "up");
   }
 
   /**
-   * Nearest double, ties to even; never minus zero. Throws OutsideDomainError when the number rounds
-   * beyond the largest double.
+   * Nearest double, ties to even; never minus zero. Throws OutsideDomainError when the number
+   * rounds beyond the largest double.
    */
   toNumber(): number {
     return this.toDouble("nearest");
   }
 
-  /** Largest double that does not exceed this number. Throws OutsideDomainError where none is finite. */
+  /**
+   * Largest double that does not exceed this number. Throws OutsideDomainError where none is
+   * finite.
+   */
   lowerNumber(): number {
     return this.toDouble(this.mantissa < 0n ? "awayFromZero" : "towardsZero");
   }
@@ -230,8 +242,8 @@ export class Decimal {
   }
 
   /**
-   * Exact plain text, such as "0.00005", "-430" or "33.98"; exponent notation, still exact, only where
-   * plain text would take more than 400 digits.
+   * Exact plain text, such as "0.00005", "-430" or "33.98"; exponent notation, still exact, only
+   * where plain text would take more than 400 digits.
    */
   toString(): string {
     const sign = this.mantissa < 0n ? "-" : "";

@@ -44,15 +44,17 @@ export interface PrintedUnit {
   readonly from: number;
 }
 
-/** A unit with the prefixes that it takes; one of it, without prefix, is `scale` of the unit inside. */
+/**
+ * A unit with the prefixes that it takes; one of it, without prefix, is `scale` of the unit inside.
+ */
 export function unit(symbol: string, prefixes: readonly SiPrefix[] = [""], scale = "1"): UnitRule {
   const factor = Decimal.parse(scale);
   return { symbol, prefixes, convert: (value) => value.multiply(factor) };
 }
 
 /**
- * A unit of which `count` make one of the unit inside. A twelfth is no finite decimal: the quotient is
- * rounded up at 20 digits.
+ * A unit of which `count` make one of the unit inside. A twelfth is no finite decimal: the quotient
+ * is rounded up at 20 digits.
  */
 export function unitPart(symbol: string, count: string): UnitRule {
   const divisor = Decimal.parse(count);

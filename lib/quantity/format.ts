@@ -3,6 +3,7 @@ import { Decimal } from "./decimal.ts";
 import { dimensionRule } from "./dimension.ts";
 import type { Dimension } from "./dimension.ts";
 import type { PrintedUnit } from "./dimension-rule.ts";
+import { exactDecimal } from "./exact-decimal.ts";
 import { digitCount } from "./integer-arithmetic.ts";
 
 const HALF = Decimal.parse("0.5");
@@ -48,11 +49,6 @@ function shownDecimal(value: number | Decimal): Decimal {
   return typeof value === "number" ? Decimal.fromNumber(value).value : value;
 }
 
-/** For an outward figure a double stands for the very value it holds, not for its shortest text. */
-function exactDecimal(value: number | Decimal): Decimal {
-  return typeof value === "number" ? Decimal.ofDouble(value) : value;
-}
-
 function unitFor(value: Decimal, units: readonly PrintedUnit[]): PrintedUnit {
   const exponent = leadingExponent(value);
   const found = units.find((unit) => exponent >= unit.from) ?? units.at(-1);
@@ -60,8 +56,8 @@ function unitFor(value: Decimal, units: readonly PrintedUnit[]): PrintedUnit {
 }
 
 /**
- * Text with exactly that many decimals, 0 to 100, rounded to the nearest (halves away from zero); never
- * minus zero. Throws InvalidInputError for NaN and infinity.
+ * Text with exactly that many decimals, 0 to 100, rounded to the nearest (halves away from zero);
+ * never minus zero. Throws InvalidInputError for NaN and infinity.
  */
 export function formatFixed(value: number | Decimal, decimals: number): string {
   return paddedText(rounded(shownDecimal(value), checkedDecimals(decimals)), decimals);
@@ -73,10 +69,10 @@ export function formatVolts(value: number | Decimal, decimals: number): string {
 }
 
 /**
- * A figure of at least the magnitude given, with exactly that many decimals: rounded away from zero, so
- * that a printed bound is never tighter than the bound. A double counts as the very value it holds: the
- * double next to 0.1 lies above 0.1, so that one decimal prints it as "0.2"; give a Decimal for a limit
- * that a person wrote. Throws InvalidInputError for NaN and infinity.
+ * A figure of at least the magnitude given, with exactly that many decimals: rounded away from
+ * zero, so that a printed bound is never tighter than the bound. A double counts as the very value
+ * it holds: the double next to 0.1 lies above 0.1, so that one decimal prints it as "0.2"; give a
+ * Decimal for a limit that a person wrote. Throws InvalidInputError for NaN and infinity.
  */
 export function printUp(value: number | Decimal, decimals: number): string {
   const exact = exactDecimal(value);
@@ -85,8 +81,8 @@ export function printUp(value: number | Decimal, decimals: number): string {
 }
 
 /**
- * A figure of at most the magnitude given, with exactly that many decimals: rounded towards zero, so
- * that a printed witness or margin is never larger than the one found. See {@link printUp}.
+ * A figure of at most the magnitude given, with exactly that many decimals: rounded towards zero,
+ * so that a printed witness or margin is never larger than the one found. See {@link printUp}.
  */
 export function printDown(value: number | Decimal, decimals: number): string {
   const exact = exactDecimal(value);
@@ -97,17 +93,17 @@ export function printDown(value: number | Decimal, decimals: number): string {
 /** How many digits {@link formatQuantity} shows. */
 export interface QuantityFormat {
   /**
-   * Exactly this many significant digits, 1 to 100. When left out, a value of at most 15 digits is shown
-   * as it is and any other rounded to 6.
+   * Exactly this many significant digits, 1 to 100. When left out, a value of at most 15 digits is
+   * shown as it is and any other rounded to 6.
    */
   readonly significantDigits?: number;
 }
 
 /**
- * A value, given in the unit used inside, for people: with the SI prefix that leaves one to three digits
- * before the point ("24.9 MΩ", "22 pF"), ratios in percent from 0.1 % and in ppm below, rejections as the
- * fraction that passes. Rounded to the nearest; for bounds use {@link printUp}. Throws
- * InvalidInputError for NaN and infinity.
+ * A value, given in the unit used inside, for people: with the SI prefix that leaves one to three
+ * digits before the point ("24.9 MΩ", "22 pF"), ratios in percent from 0.1 % and in ppm below,
+ * rejections as the fraction that passes. Rounded to the nearest; for bounds use {@link printUp}.
+ * Throws InvalidInputError for NaN and infinity.
  */
 export function formatQuantity(
   value: number | Decimal,

@@ -1,6 +1,8 @@
 import { OutsideDomainError } from "../errors.ts";
 
-/** Largest power of ten that is formed: far beyond any double (1e308), far below a memory problem. */
+/**
+ * Largest power of ten that is formed: far beyond any double (1e308), far below a memory problem.
+ */
 export const LARGEST_EXPONENT = 20_000;
 
 const CACHED_POWERS: readonly bigint[] = Array.from({ length: 400 }, (_, i) => 10n ** BigInt(i));
@@ -36,7 +38,10 @@ export function bitCount(value: bigint): number {
   );
 }
 
-/** Quotient rounded towards minus infinity ("down") or plus infinity ("up"); the divisor is not zero. */
+/**
+ * Quotient rounded towards minus infinity ("down") or plus infinity ("up"); the divisor is not
+ * zero.
+ */
 export function divideDirected(
   dividend: bigint,
   divisor: bigint,

@@ -28,11 +28,11 @@ function everyNth(values: readonly number[], step: number): readonly bigint[] {
 }
 
 /**
- * The values of one decade as integers: from 10 with two digits for E6, E12 and E24, from 100 with three
- * digits for E48, E96 and E192.
+ * The values of one decade as integers: from 10 with two digits for E6, E12 and E24, from 100 with
+ * three digits for E48, E96 and E192.
  *
- * Source: IEC 60063, tables of the E series (from memory; E48, E96 and E192 agree with the rounded powers
- * of ten except 920 in E192).
+ * Source: IEC 60063, tables of the E series (from memory; E48, E96 and E192 agree with the rounded
+ * powers of ten except 920 in E192).
  */
 export const PREFERRED_VALUES: Readonly<Record<PreferredSeries, readonly bigint[]>> = {
   E6: everyNth(E24, 4),
@@ -47,7 +47,9 @@ function digitsOf(series: PreferredSeries): number {
   return digitCount(PREFERRED_VALUES[series][0] ?? 0n);
 }
 
-/** Whether a value, of any decade, belongs to the series exactly. Zero and negative values do not. */
+/**
+ * Whether a value, of any decade, belongs to the series exactly. Zero and negative values do not.
+ */
 export function isPreferred(value: Decimal, series: PreferredSeries): boolean {
   if (value.sign() <= 0) return false;
   const missing = digitsOf(series) - digitCount(value.mantissa);

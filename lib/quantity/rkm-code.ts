@@ -8,8 +8,8 @@ const LEADING = /^([A-Za-z])(\d{1,4})$/;
 
 /**
  * Reads the letter-and-digit code of a resistance ("4R7", "24M9", "100K", "R47") in ohm or of a
- * capacitance ("4n7", "22p", "p33") in farad; micro is "u". The letter stands for the decimal point.
- * Undefined when the text is no such code.
+ * capacitance ("4n7", "22p", "p33") in farad; micro is "u". The letter stands for the decimal
+ * point. Undefined when the text is no such code.
  *
  * Source: IEC 60062, clause on letter and digit codes (from memory).
  */

@@ -1,6 +1,6 @@
 /**
- * Powers of ten of the SI prefixes that this trade uses. The empty prefix is 0. Micro is "u" here; the
- * reader of texts turns both micro signs into it, the printer turns it into "µ".
+ * Powers of ten of the SI prefixes that this trade uses. The empty prefix is 0. Micro is "u" here;
+ * the reader of texts turns both micro signs into it, the printer turns it into "µ".
  *
  * Source: BIPM SI Brochure, 9th edition, table 7.
  */

@@ -18,8 +18,8 @@ const PERCENT: Readonly<Record<string, string>> = {
 };
 
 /**
- * Letters for symmetrical relative tolerances, each with its limit as a fraction: F is 0.01, that is
- * +/-1 %.
+ * Letters for symmetrical relative tolerances, each with its limit as a fraction: F is 0.01, that
+ * is +/-1 %.
  *
  * Source: IEC 60062, letter code for tolerances (from memory; check the current edition).
  */

@@ -38,7 +38,8 @@ function ownerOf(unitText: string): string | undefined {
 function hintOnUnit(unitText: string, dimension: Dimension): string {
   const { baseUnit, examples, rkmCode, words } = dimensionRule(dimension);
   if (unitText === "") {
-    return `the unit is missing: write it, as in "${examples[0]}"; a plain number is in ${baseUnit}`;
+    const plain = baseUnit === "1" ? "a fraction" : `in ${baseUnit}`;
+    return `the unit is missing: write it, as in "${examples[0]}"; a plain number is ${plain}`;
   }
   const advice = ADVICE[dimension]?.[unitText];
   if (advice !== undefined) return advice;
@@ -57,8 +58,8 @@ function hintOnUnit(unitText: string, dimension: Dimension): string {
 }
 
 /**
- * A sentence that helps to mend the text of a quantity. `unitText` is what follows the number, undefined
- * where the text does not begin with a number.
+ * A sentence that helps to mend the text of a quantity. `unitText` is what follows the number,
+ * undefined where the text does not begin with a number.
  */
 export function unitHint(text: string, unitText: string | undefined, dimension: Dimension): string {
   const slip = SLIPS.find(([pattern]) => pattern.test(text));

@@ -7,9 +7,9 @@ import { SI_PREFIXES } from "./si-prefix.ts";
 import { unitHint } from "./unit-hint.ts";
 
 /**
- * A value read, exactly and in the unit used inside (SI without prefix; degrees Celsius, years, bits and
- * LSB where the dimension is called so), or what would have been permitted in its place. The second
- * form carries the fields of a fault, so that all faults of a document can be gathered.
+ * A value read, exactly and in the unit used inside (SI without prefix; degrees Celsius, years,
+ * bits and LSB where the dimension is called so), or what would have been permitted in its place.
+ * The second form carries the fields of a fault, so that all faults of a document can be gathered.
  */
 export type Parsed =
   | { readonly ok: true; readonly value: Decimal }
@@ -75,9 +75,10 @@ function withUnit(value: Decimal, unitText: string, rule: DimensionRule): Decima
 }
 
 /**
- * Reads a quantity with its unit, exactly: "24.9 Mohm", "24M9", "-50 ppm/V", "23 °C", "80 dB". The unit
- * is required except for ratios, temperatures in degrees Celsius and bits. A rejection in decibels
- * becomes the fraction that passes, rounded up; months, days and hours become years, rounded up.
+ * Reads a quantity with its unit, exactly: "24.9 Mohm", "24M9", "-50 ppm/V", "23 °C", "80 dB". The
+ * unit is required except for ratios, temperatures in degrees Celsius and bits. A rejection in
+ * decibels becomes the fraction that passes, rounded up; months, days and hours become years,
+ * rounded up.
  *
  * Source: BIPM SI Brochure (units and prefixes); IEC 60062 (letter and digit codes).
  */
@@ -98,8 +99,8 @@ export function parseQuantity(text: string, dimension: Dimension): Parsed {
 }
 
 /**
- * Reads a limit that holds on both sides of zero, "+/-0.1 %" or "±0.1 %", and returns its magnitude;
- * the sign may be left out. A negative limit is refused.
+ * Reads a limit that holds on both sides of zero, "+/-0.1 %" or "±0.1 %", and returns its
+ * magnitude; the sign may be left out. A negative limit is refused.
  */
 export function parseLimit(text: string, dimension: Dimension): Parsed {
   const parsed = parseQuantity(text.trim().replace(/^(?:\+\/-|±)\s*(?=[\d.])/, ""), dimension);
@@ -115,9 +116,9 @@ function negativeLimit(dimension: Dimension): Parsed {
 export type ReadQuantity = Parsed & { readonly typed: boolean };
 
 /**
- * Reads a field of a document: a text as {@link parseQuantity} does, or a plain number in the unit used
- * inside. `typed` is false for a number with more than 15 digits, which stems from a computation and is
- * known to its own rounding only, and for what was refused.
+ * Reads a field of a document: a text as {@link parseQuantity} does, or a plain number in the unit
+ * used inside. `typed` is false for a number with more than 15 digits, which stems from a
+ * computation and is known to its own rounding only, and for what was refused.
  */
 export function readQuantity(input: string | number, dimension: Dimension): ReadQuantity {
   if (typeof input === "string") {

@@ -1,7 +1,10 @@
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { Decimal } from "../../lib/quantity/decimal.ts";
 
-/** A rational number for checks that share no code with the decimals: `top / bottom`, bottom above zero. */
+/**
+ * A rational number for checks that share no code with the decimals: `top / bottom`, bottom above
+ * zero.
+ */
 export interface Rational {
   readonly top: bigint;
   readonly bottom: bigint;

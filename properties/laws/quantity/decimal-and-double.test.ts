@@ -1,6 +1,6 @@
-// Falsified by a decimal whose lower and upper doubles do not hold it between them, or are neither equal
-// nor neighbours, or by a double whose decimal is not its value.
-import fc from "fast-check";
+// Falsified by a decimal whose lower and upper doubles do not hold it between them, or are neither
+// equal nor neighbours, or by a double whose decimal is not its value.
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { InvalidInputError, OutsideDomainError } from "../../../lib/errors.ts";
 import { Decimal } from "../../../lib/quantity/decimal.ts";
@@ -18,7 +18,9 @@ const rational = (value: Decimal) => rationalOfText(value.toString());
 const largest = Decimal.ofDouble(Number.MAX_VALUE);
 const isInRange = (value: Decimal) => value.absolute().compare(largest) <= 0;
 
-/** Decimals that lie at, just beside and half-way between doubles: where rounding goes wrong first. */
+/**
+ * Decimals that lie at, just beside and half-way between doubles: where rounding goes wrong first.
+ */
 const nearDoubles = fc
   .tuple(
     finiteDoubles,

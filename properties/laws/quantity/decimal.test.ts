@@ -1,6 +1,6 @@
-// Falsified by a sum, product or comparison that differs from whole-number fractions, a text that does
-// not read back, or a directed quotient or root on the wrong side of the exact one.
-import fc from "fast-check";
+// Falsified by a sum, product or comparison that differs from whole-number fractions, a text that
+// does not read back, or a directed quotient or root on the wrong side of the exact one.
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { InvalidInputError, OutsideDomainError } from "../../../lib/errors.ts";
 import { Decimal } from "../../../lib/quantity/decimal.ts";

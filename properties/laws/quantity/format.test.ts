@@ -1,6 +1,7 @@
-// Falsified by a printed bound that is tighter than the bound, a printed figure further from the value than
-// half its last place, a text that does not read back, minus zero, or a NaN that reaches the page.
-import fc from "fast-check";
+// Falsified by a printed bound that is tighter than the bound, a printed figure further from the
+// value than half its last place, a text that does not read back, minus zero, or a NaN that reaches
+// the page.
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { InvalidInputError, OutsideDomainError } from "../../../lib/errors.ts";
 import { Decimal } from "../../../lib/quantity/decimal.ts";

@@ -1,6 +1,6 @@
-// Falsified by a nearest preferred value that another value of the series beats by ratio, that depends on
-// the decade, or that is not preferred itself.
-import fc from "fast-check";
+// Falsified by a nearest preferred value that another value of the series beats by ratio, that
+// depends on the decade, or that is not preferred itself.
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { OutsideDomainError } from "../../../lib/errors.ts";
 import { Decimal } from "../../../lib/quantity/decimal.ts";

@@ -1,6 +1,7 @@
-// Falsified by a text that reads as another value than it states, by a unit of another dimension that is
-// accepted, by a reader that throws, or by a plain number that differs from the same number with its unit.
-import fc from "fast-check";
+// Falsified by a text that reads as another value than it states, by a unit of another dimension
+// that is accepted, by a reader that throws, or by a plain number that differs from the same number
+// with its unit.
+import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { Decimal } from "../../../lib/quantity/decimal.ts";
 import { DIMENSIONS, dimensionRule } from "../../../lib/quantity/dimension.ts";
@@ -155,8 +156,8 @@ describe("a quantity with its unit", () => {
 });
 
 describe("a unit of another dimension", () => {
-  // Several dimensions share a unit: a percentage may be a ratio, a humidity or a rejection, an hour may
-  // be a duration or part of a year.
+  // Several dimensions share a unit: a percentage may be a ratio, a humidity or a rejection, an
+  // hour may be a duration or part of a year.
   const fractions: Dimension[] = ["ratio", "relativeHumidity", "rejection"];
   const durations: Dimension[] = ["time", "years"];
   const mayShare = (a: Dimension, b: Dimension) =>
@@ -290,28 +291,22 @@ describe("a limit on both sides of zero", () => {
   });
 });
 
+/** Whether value^200 is at least 10^-tenths, that is value at least 10^(-dB/20), in integers. */
+function reaches(value: Decimal, tenths: number): boolean {
+  const power = value.mantissa ** 200n;
+  const shift = value.exponent * 200 + tenths;
+  return shift >= 0 ? power * 10n ** BigInt(shift) >= 1n : power >= 10n ** BigInt(-shift);
+}
+
 describe("a value that no finite decimal holds", () => {
-  // 10^(-dB/20) to the power 20 n is 10^(-dB n), a whole power of ten where dB n is whole: both sides are
-  // compared as integers.
   test("is the fraction behind a rejection, never too small and right to 19 digits", () => {
     fc.assert(
       fc.property(fc.integer({ min: 0, max: 1_600 }), (tenths) => {
         const parsed = parseQuantity(`${tenths / 10} dB`, "rejection");
         if (!parsed.ok) throw new Error(parsed.permitted);
-        const raised = (value: Decimal) => ({
-          mantissa: value.mantissa ** 200n,
-          exponent: value.exponent * 200,
-        });
-        const exceeds = (value: Decimal) => {
-          const { mantissa, exponent } = raised(value);
-          const shift = exponent + tenths;
-          return shift >= 0
-            ? mantissa * 10n ** BigInt(shift) >= 1n
-            : mantissa >= 10n ** BigInt(-shift);
-        };
-        expect(exceeds(parsed.value)).toBe(true);
+        expect(reaches(parsed.value, tenths)).toBe(true);
         const slightlyLess = parsed.value.multiply(Decimal.parse("0.9999999999999999998"));
-        expect(exceeds(slightlyLess)).toBe(false);
+        expect(reaches(slightlyLess, tenths)).toBe(false);
       }),
       { numRuns: 60 },
     );
