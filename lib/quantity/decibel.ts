@@ -6,6 +6,7 @@ import { Decimal } from "./decimal.ts";
 const DIGITS = 20;
 const WORKING_DIGITS = 32;
 const BINARY_PLACES = 100;
+const TWO = Decimal.ofInteger(2);
 const LARGEST_DECIBELS = Decimal.ofInteger(400);
 
 /**
@@ -20,22 +21,21 @@ export function passedFraction(decibels: Decimal): Decimal | undefined {
   const decades = decibels.multiply(Decimal.parse("0.05"));
   const wholeDecades = decades.roundUp(0);
 
-  // The fraction is 10^-whole times 10^rest with 0 <= rest < 1. The rest is taken to the next
-  // binary fraction above it; 10^(1/2), 10^(1/4), ... are square roots of square roots, all rounded
-  // up.
+  // The fraction is 10^-whole times 10^rest with 0 <= rest < 1, and 10^rest is the product of the
+  // roots 10^(1/2), 10^(1/4), ... that the binary digits of the rest select. All are rounded up,
+  // and what is left of the rest after the last place counts as a whole one.
   let rest = wholeDecades.subtract(decades);
   let root = Decimal.ofInteger(10);
   let power = Decimal.one;
-  const two = Decimal.ofInteger(2);
   for (let place = 1; place <= BINARY_PLACES && !rest.isZero(); place += 1) {
     root = root.squareRoot(WORKING_DIGITS, "up");
-    rest = rest.multiply(two);
-    const isLast = place === BINARY_PLACES;
-    if (rest.compare(Decimal.one) < 0 && !isLast) continue;
+    rest = rest.multiply(TWO);
+    if (rest.compare(Decimal.one) < 0) continue;
     power = power.multiply(root).divide(Decimal.one, WORKING_DIGITS, "up");
-    rest = isLast ? Decimal.zero : rest.subtract(Decimal.one);
+    rest = rest.subtract(Decimal.one);
   }
-  return power
-    .multiply(Decimal.ofScaled(1n, -wholeDecades.toNumber()))
-    .divide(Decimal.one, DIGITS, "up");
+  if (!rest.isZero()) power = power.multiply(root);
+  const fraction = power.multiply(Decimal.ofScaled(1n, -wholeDecades.toNumber()));
+  // Rounded up, the fraction of a rejection near 0 dB would pass 1, which it cannot.
+  return Decimal.min(Decimal.one, fraction.divide(Decimal.one, DIGITS, "up"));
 }

@@ -3,11 +3,11 @@ import { OutsideDomainError } from "../errors.ts";
 /**
  * Largest power of ten that is formed: far beyond any double (1e308), far below a memory problem.
  */
-export const LARGEST_EXPONENT = 20_000;
+const LARGEST_EXPONENT = 20_000;
 
 const CACHED_POWERS: readonly bigint[] = Array.from({ length: 400 }, (_, i) => 10n ** BigInt(i));
 
-/** 10 to the power of `exponent`, an integer from 0 to {@link LARGEST_EXPONENT}. */
+/** 10 to the power of `exponent`, an integer from 0 to 20 000. */
 export function powerOfTen(exponent: number): bigint {
   if (!Number.isInteger(exponent) || exponent < 0 || exponent > LARGEST_EXPONENT) {
     throw new OutsideDomainError({

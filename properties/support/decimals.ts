@@ -42,7 +42,7 @@ export function compareRationals(a: Rational, b: Rational): -1 | 0 | 1 {
 }
 
 /** The double with these 64 bits. */
-export function doubleOfBits(bits: bigint): number {
+function doubleOfBits(bits: bigint): number {
   return new Float64Array(new BigUint64Array([bits]).buffer)[0] ?? 0;
 }
 

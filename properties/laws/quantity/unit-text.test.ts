@@ -321,6 +321,12 @@ describe("a value that no finite decimal holds", () => {
     }
   });
 
+  test("stays a fraction when a rejection is next to nothing", () => {
+    for (const text of ["1e-30 dB", "1e-99 dB", "0 dB"]) {
+      expect(outcome(parseQuantity(text, "rejection"))).toBe("1");
+    }
+  });
+
   test("is the year behind months, days and hours: rounded up by less than 1e-18", () => {
     const parts: [string, bigint, bigint][] = [
       ["months", 12n, 1n],
