@@ -25,7 +25,9 @@ export interface FiducialStatement {
   readonly value: Decimal;
 }
 
-/** The rounding of an ideal converter alone, which no instrument with that many bits stays below. */
+/**
+ * The rounding of an ideal converter alone, which no instrument with that many bits stays below.
+ */
 export interface ResolutionStatement {
   readonly kind: "resolution";
   readonly name: string;
@@ -75,8 +77,9 @@ function resolutionVolts(statement: ResolutionStatement): Decimal {
 }
 
 /**
- * Writes a statement as |error| <= share * |indication| + volts, exactly. Throws OutsideDomainError for
- * a negative share or voltage, a fiducial value or span that is not above zero, or an unfit bit count.
+ * Writes a statement as |error| <= share * |indication| + volts, exactly. Throws OutsideDomainError
+ * for a negative share or voltage, a fiducial value or span that is not above zero, or an unfit bit
+ * count.
  */
 export function shareAndVolts(statement: AccuracyStatement): ShareAndVolts {
   switch (statement.kind) {
@@ -101,10 +104,10 @@ function permittedErrorExactly(statement: AccuracyStatement, indication: Decimal
 }
 
 /**
- * Maximum permissible error of a statement at an indication, V, the same on both sides. The share is
- * taken of the *indication*; the signed errors allowed at a true voltage are another figure, see
- * `permittedErrors` of requirement.ts. Nearest double of the exact value. Throws InvalidInputError for
- * an indication that is not finite and OutsideDomainError as {@link shareAndVolts} does.
+ * Maximum permissible error of a statement at an indication, V, the same on both sides. The share
+ * is taken of the *indication*; the signed errors allowed at a true voltage are another figure, see
+ * `permittedErrors` of requirement.ts. Nearest double of the exact value. Throws InvalidInputError
+ * for an indication that is not finite and OutsideDomainError as {@link shareAndVolts} does.
  *
  * Source: JCGM 200 (VIM) 4.26, maximum permissible measurement error.
  */
@@ -113,7 +116,8 @@ export function permittedError(statement: AccuracyStatement, indication: number 
 }
 
 /**
- * {@link permittedError} as a fraction of the magnitude of the indication, nearest double. Throws OutsideDomainError at an indication of zero, where no fraction exists.
+ * {@link permittedError} as a fraction of the magnitude of the indication, nearest double. Throws
+ * OutsideDomainError at an indication of zero, where no fraction exists.
  */
 export function permittedFraction(
   statement: AccuracyStatement,
@@ -126,8 +130,8 @@ export function permittedFraction(
 
 /**
  * Voltage below which a statement permits more than the stated fraction of the indication: at every
- * smaller indication it permits more, from this one on it does not. "never" where no indication above
- * zero lets it pass the fraction, "always" where every one does. V, nearest double. Throws
+ * smaller indication it permits more, from this one on it does not. "never" where no indication
+ * above zero lets it pass the fraction, "always" where every one does. V, nearest double. Throws
  * OutsideDomainError for a negative fraction.
  */
 export function voltageBelowWhichExceeds(

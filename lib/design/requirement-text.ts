@@ -143,7 +143,10 @@ function placeOf(reading: Reading, parts: Parts): Place {
   return { from, to };
 }
 
-/** A plain identifier from the text: "2 % + 0.8 V at -34 V" becomes "2-percent-plus-0.8-v-at-minus-34-v". */
+/**
+ * A plain identifier from the text: "2 % + 0.8 V at -34 V" becomes
+ * "2-percent-plus-0.8-v-at-minus-34-v".
+ */
 function identifierOf(text: string): string {
   const words = text
     .toLowerCase()
@@ -155,10 +158,11 @@ function identifierOf(text: string): string {
 }
 
 /**
- * Reads a requirement as a person writes it. A statement, "5 %", "2 % + 0.8 V", "2 % of reading + 0.8 V",
- * "1.5 % of span 800 V" or "1.5 % of upper limit 400 V", is followed by where it is asked for: "at 34 V", "at
- * 34 V, 60 V and 126 V", "from 30 V to 400 V", or nothing for the whole measuring interval. A share without
- * "of" is a share of the indication. "+/-" may stand in front. The identifier is made from the text.
+ * Reads a requirement as a person writes it. A statement, "5 %", "2 % + 0.8 V", "2 % of reading +
+ * 0.8 V", "1.5 % of span 800 V" or "1.5 % of upper limit 400 V", is followed by where it is asked
+ * for: "at 34 V", "at 34 V, 60 V and 126 V", "from 30 V to 400 V", or nothing for the whole
+ * measuring interval. A share without "of" is a share of the indication. "+/-" may stand in front.
+ * The identifier is made from the text.
  *
  * Throws InvalidInputError with every fault of the text.
  */

@@ -5,8 +5,9 @@ import { shareAndVolts } from "./accuracy-statement.ts";
 import type { AccuracyStatement, ShareAndVolts } from "./accuracy-statement.ts";
 
 /**
- * An accuracy that is asked for, and where. With `at` it is asked at those true voltages, with `from`
- * and `to` at every one between them, ends included, with neither over the whole measuring interval.
+ * An accuracy that is asked for, and where. With `at` it is asked at those true voltages, with
+ * `from` and `to` at every one between them, ends included, with neither over the whole measuring
+ * interval.
  */
 export interface Requirement {
   /** Stable name in records and on pages. */
@@ -48,15 +49,18 @@ function quotient(numerator: Decimal, denominator: Decimal): Decimal {
   return numerator.divide(denominator, QUOTIENT_DIGITS, "down");
 }
 
-/** Largest magnitudes of a low and of a high error at a true voltage of zero or above, not above exact. */
+/**
+ * Largest magnitudes of a low and of a high error at a true voltage of zero or above, not above
+ * exact.
+ */
 function magnitudesAt(
   voltage: Decimal,
   { share, volts }: ShareAndVolts,
 ): { readonly low: Decimal; readonly high: Decimal } {
   const [less, more] = [Decimal.one.subtract(share), Decimal.one.add(share)];
   const sum = share.multiply(voltage).add(volts);
-  // A low error larger than the voltage itself makes the indication negative, and its magnitude then
-  // grows again with the error: another branch of the same condition.
+  // A low error larger than the voltage itself makes the indication negative, and its magnitude
+  // then grows again with the error: another branch of the same condition.
   const isNegativeReached = volts.compare(voltage) > 0;
   const low = isNegativeReached
     ? quotient(volts.subtract(share.multiply(voltage)), less)
@@ -71,13 +75,13 @@ function errorsAt(voltage: Decimal, statement: ShareAndVolts): PermittedErrors {
 }
 
 /**
- * The signed errors e that a statement allows at the true voltage V: every e from `lower` to `upper`
- * satisfies |e| <= share * |V + e| + volts, in which the share refers to the indication V + e. For 5 %
- * at 34 V that is -1.62 V to +1.79 V. Both are rounded inward, so that they never allow more than the
- * exact solution. A plain number counts as the very value it holds.
+ * The signed errors e that a statement allows at the true voltage V: every e from `lower` to
+ * `upper` satisfies |e| <= share * |V + e| + volts, in which the share refers to the indication V +
+ * e. For 5 % at 34 V that is -1.62 V to +1.79 V. Both are rounded inward, so that they never allow
+ * more than the exact solution. A plain number counts as the very value it holds.
  *
- * Throws OutsideDomainError unless the share is from 0 to less than 1, InvalidInputError for a voltage
- * that is not finite.
+ * Throws OutsideDomainError unless the share is from 0 to less than 1, InvalidInputError for a
+ * voltage that is not finite.
  */
 export function permittedErrors(
   statement: AccuracyStatement,
@@ -88,9 +92,9 @@ export function permittedErrors(
 
 /**
  * The signed errors that a statement allows at *every* true voltage of a range, ends included: the
- * tightest of {@link permittedErrors} over it, rounded inward. The tightest need not stand at an end: below
- * a true voltage of `volts` the allowed low error grows again, as the indication turns negative. Throws as
- * {@link permittedErrors}, and OutsideDomainError where `from` exceeds `to`.
+ * tightest of {@link permittedErrors} over it, rounded inward. The tightest need not stand at an
+ * end: below a true voltage of `volts` the allowed low error grows again, as the indication turns
+ * negative. Throws as {@link permittedErrors}, and OutsideDomainError where `from` exceeds `to`.
  */
 export function permittedErrorsOver(
   statement: AccuracyStatement,

@@ -1,6 +1,8 @@
 import { OutsideDomainError } from "../errors.ts";
 
-/** Names a plain number for the sentence of an error: `quantity` "input resistance", `unit` "ohm". */
+/**
+ * Names a plain number for the sentence of an error: `quantity` "input resistance", `unit` "ohm".
+ */
 export interface NamedNumber {
   readonly quantity: string;
   readonly value: number;

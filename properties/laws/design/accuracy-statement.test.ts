@@ -1,5 +1,6 @@
-// Falsified by: a permitted error that is not share * |indication| + volts, a percentage of span and one of
-// the upper limit that agree, or a threshold voltage on whose two sides the statement is equally good.
+// Falsified by: a permitted error that is not share * |indication| + volts, a percentage of span
+// and one of the upper limit that agree, or a threshold voltage on whose two sides the statement is
+// equally good.
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {

@@ -1,6 +1,6 @@
-// Falsified by: a returned end that breaks |e| <= share * |V + e| + volts in exact rational arithmetic, a
-// double inside the condition but outside the returned pair, or a range for which some true voltage
-// allows less than was returned.
+// Falsified by: a returned end that breaks |e| <= share * |V + e| + volts in exact rational
+// arithmetic, a double inside the condition but outside the returned pair, or a range for which
+// some true voltage allows less than was returned.
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { permittedErrors, permittedErrorsOver } from "../../../lib/design/requirement.ts";
@@ -65,7 +65,8 @@ function neighbour(value: number, steps: bigint): number {
   return view.getFloat64(0);
 }
 
-// Shares up to just below one and constants up to 20 V reach every branch: b below, at and above |V|.
+// Shares up to just below one and constants up to 20 V reach every branch: b below, at and above
+// |V|.
 const shares = fc.oneof(
   fc.integer({ min: 0, max: 100_000 }),
   fc.integer({ min: 0, max: 999_999 }),
@@ -180,7 +181,7 @@ describe("the errors a statement allows at a true voltage", () => {
     }
   });
 
-  test("a share of one or more, a negative share and a voltage that is no number are refused", () => {
+  test("a share of one, a negative share and a voltage that is no number are refused", () => {
     const whole = statementOf({ share: 1_000_000, volts: 0 });
     expect(() => permittedErrors(whole, 34)).toThrow(OutsideDomainError);
     expect(() => permittedErrors(whole, 34)).toThrow("from 0 to less than 1, received 1");
@@ -231,7 +232,7 @@ describe("the errors a statement allows at every voltage of a range", () => {
     );
   });
 
-  test("below the constant part of a statement the tightest low error stands inside the range", () => {
+  test("the tightest low error can stand inside the range, at the constant part", () => {
     // 50 % + 2 V: at 0 V -4 V is allowed (indication -4 V), at 2 V only -2 V, at 6 V -3.33 V.
     const statement = statementOf({ share: 500_000, volts: 2_000_000 });
     expect(permittedErrors(statement, 0).lower).toBe(-4);

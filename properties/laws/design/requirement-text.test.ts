@@ -1,5 +1,5 @@
-// Falsified by: a text built from known parts that is read as other parts, or a text with a fault that is
-// read at all or whose error does not name the fault.
+// Falsified by: a text built from known parts that is read as other parts, or a text with a fault
+// that is read at all or whose error does not name the fault.
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { InvalidInputError } from "../../../lib/errors.ts";
@@ -101,7 +101,7 @@ describe("the text of a requirement", () => {
     ]);
   });
 
-  test("takes a fiducial value that it does not state from its surroundings, if they know it", () => {
+  test("takes a fiducial value that it does not state from its surroundings", () => {
     const span = Decimal.ofInteger(800);
     const upperLimit = Decimal.ofInteger(400);
     const read = parseRequirementText("1.5 % of span at 126 V", { span, upperLimit });
