@@ -97,8 +97,10 @@ describe("one step outward", () => {
   test("mirrors: a step up is the step down of the opposite number", () => {
     fc.assert(
       fc.property(signedFiniteDoubles, (x) => {
-        expect(above(x)).toBe(-below(-x));
+        // The sum turns a minus zero, as at the smallest double, into zero.
+        expect(above(x) + 0).toBe(-below(-x) + 0);
       }),
+      RUNS,
     );
   });
 
