@@ -1,0 +1,138 @@
+/** A witness: one number for every symbol but the roundings, in the symbol's unit. */
+export type Witness = Readonly<Record<string, number>>;
+
+/** One side of the error on one band; volts, signed as indication minus true voltage. */
+export interface SideFigures {
+  /** No error inside the limits passes it on this side; rounded outward. */
+  readonly proven: number;
+  /** Error of the witness through the real roundings, plain doubles. */
+  readonly witnessed: number;
+  /** (proven - witnessed) / proven. */
+  readonly gap: number;
+  readonly witness: Witness;
+  /** Quantities that still had no sign where the bound was accepted. */
+  readonly undecided: readonly string[];
+}
+
+/** One symbol of the equation with its limits; decimals are exact strings. */
+export interface SymbolRow {
+  readonly name: string;
+  readonly meaning: string;
+  readonly nominal: string;
+  readonly lower: string;
+  readonly upper: string;
+  readonly unit: string;
+  readonly kind: "production" | "drift" | "environment" | "reading" | "measurand" | "rounding";
+  readonly part: string;
+  readonly occasion: "all" | "use" | "adjustLow" | "adjustHigh";
+  /** The limits are those of the row's band. */
+  readonly perBand: boolean;
+  readonly distribution:
+    | { readonly shape: "rectangular" | "triangular" | "arcsine" | "twoPoint" }
+    | { readonly shape: "normal"; readonly coverageFactor: number };
+  /** `null`: infinite. */
+  readonly degreesOfFreedom: number | null;
+  readonly basis: string;
+  readonly document: string;
+}
+
+/** Contribution of one quantity at the nominal point. */
+export interface TermRow {
+  readonly symbol: string;
+  readonly part: string;
+  readonly kind: SymbolRow["kind"];
+  /** Volts per unit of the symbol. */
+  readonly sensitivity: number;
+  /** Largest magnitude of sensitivity times deviation, V. */
+  readonly volts: number;
+}
+
+/** The budget at one voltage; the figures hold for every true voltage of the band. */
+export interface BudgetRow {
+  readonly voltage: number;
+  readonly band: { readonly lower: string; readonly upper: string };
+  readonly high: SideFigures;
+  readonly low: SideFigures;
+  /** The larger magnitude of the two proven figures. */
+  readonly provenError: number;
+  readonly witnessedError: number;
+  readonly gap: number;
+  /** False where a figure came from a computed double and not from a typed decimal. */
+  readonly guaranteed: boolean;
+  readonly stopped: "gap" | "work" | "rounding";
+  /** What common practice would give: sum of magnitudes at the nominal point. */
+  readonly linearSum: number;
+  readonly rootSumSquare: number;
+  /** Largest first. */
+  readonly terms: readonly TermRow[];
+  /** Ids of the published limits at this voltage. */
+  readonly limits: readonly string[];
+}
+
+export type Verdict = "holds" | "doesNotHold" | "notProven";
+
+/** A requirement judged at one voltage or over a range; the binding side is shown. */
+export interface RequirementRow {
+  readonly id: string;
+  readonly text: string;
+  readonly source: string;
+  /** True voltage at which the margin is least, V. */
+  readonly voltage: number;
+  readonly side: "high" | "low";
+  /** Error allowed there on that side, magnitude, V. */
+  readonly limit: number;
+  readonly proven: number;
+  readonly witnessed: number;
+  /** limit - proven, V. */
+  readonly margin: number;
+  readonly verdict: Verdict;
+}
+
+/** Another instrument's statement beside the design's own error at the voltages of the rows. */
+export interface ComparisonRow {
+  readonly name: string;
+  readonly text: string;
+  /** Permitted error at each row's voltage, V. */
+  readonly errors: readonly number[];
+  /** Voltage below which it permits more than 5 % of the indication, V. */
+  readonly exceedsFivePercentBelow: number | "never" | "always";
+}
+
+/** One named part of an equation. */
+export interface EquationPart {
+  readonly name: string;
+  readonly infix: string;
+}
+
+/** What `plumbvolt budget --json` prints. */
+export interface BudgetDocument {
+  readonly format: "plumbvolt.budget/1";
+  readonly producer: { readonly name: string; readonly version: string };
+  readonly design: {
+    readonly name: string;
+    readonly revision: string;
+    readonly sha256: string;
+  };
+  readonly conditions: Readonly<Record<string, string>>;
+  readonly measuringInterval: readonly (readonly [string, string])[];
+  readonly symbols: readonly SymbolRow[];
+  readonly equation: {
+    readonly unit: "V";
+    readonly shown: { readonly definitions: readonly EquationPart[]; readonly error: string };
+    readonly bounded: { readonly definitions: readonly EquationPart[]; readonly error: string };
+    readonly quantisers: readonly {
+      readonly shown: string;
+      readonly argument: string;
+      readonly symbol: string;
+      readonly mode: "nearest" | "down";
+    }[];
+  };
+  readonly rows: readonly BudgetRow[];
+  readonly requirements: readonly RequirementRow[];
+  readonly comparisons: readonly ComparisonRow[];
+  /** Figures that are no guaranteed limits, as "divider.upper[0] tolerance: typical (document)". */
+  readonly conditionalOn: readonly string[];
+  readonly assumptions: readonly string[];
+  readonly notModelled: readonly string[];
+  readonly cautions: readonly string[];
+}
