@@ -110,7 +110,8 @@ export function permittedErrorsOver(
     });
   }
   const solved = solvable(statement);
-  const turns = [solved.volts.negate(), Decimal.zero, solved.volts];
+  // The low error is tightest at +volts and grows to both sides, the high error at -volts.
+  const turns = [solved.volts.negate(), solved.volts];
   const inside = turns.filter((turn) => turn.compare(from) > 0 && turn.compare(to) < 0);
   const errors = [from, to, ...inside].map((voltage) => errorsAt(voltage, solved));
   return {

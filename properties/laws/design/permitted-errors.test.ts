@@ -139,6 +139,14 @@ describe("the errors a statement allows at a true voltage", () => {
     expect(compared).toBe(7 * 7 * 17 * 401);
   });
 
+  test("a limit closer below a double than any kept digit still rounds inward", () => {
+    // 1 V less 1e-60 V, without a share: the exact limits lie that much inside +/-1 V.
+    const volts = Decimal.parse(`0.${"9".repeat(60)}`);
+    const statement = { kind: "indication", name: "", share: Decimal.zero, volts } as const;
+    const { lower, upper } = permittedErrors(statement, 34);
+    expect([lower, upper]).toEqual([-1 + 2 ** -53, 1 - 2 ** -53]);
+  });
+
   test("a plain number counts as the value the double holds", () => {
     fc.assert(
       fc.property(cases, (drawn) => {
