@@ -177,7 +177,7 @@ function logTowards(x: number, side: -1 | 1): number {
 }
 
 /**
- * A double not above the natural logarithm of x, within 4 units in the last place of it. Computed
+ * A double not above the natural logarithm of x, within 5 units in the last place of it. Computed
  * from + - * / alone. 0 for 1, -Infinity for 0, the logarithm of the largest double for Infinity.
  *
  * Throws OutsideDomainError for a negative number and for NaN.
@@ -190,7 +190,7 @@ export function logBelow(x: number): number {
 }
 
 /**
- * A double not below the natural logarithm of x, within 4 units in the last place of it: the
+ * A double not below the natural logarithm of x, within 5 units in the last place of it: the
  * counterpart of {@link logBelow}. 0 for 1, -Infinity for 0, Infinity for Infinity.
  *
  * Throws OutsideDomainError for a negative number and for NaN.

@@ -20,6 +20,16 @@ export function stepsBetween(a: number, b: number): number {
   return Number(ordinal(b) - ordinal(a));
 }
 
+const INFINITE = 0x7ffn << 52n;
+
+/** The double `steps` places up (down, where negative); it stops at the infinities. */
+export function stepped(value: number, steps: number): number {
+  const place = ordinal(value) + BigInt(steps);
+  const magnitude = place < 0n ? -place : place;
+  const moved = doubleOfBits(magnitude < INFINITE ? magnitude : INFINITE);
+  return place < 0n ? -moved : moved;
+}
+
 /**
  * Doubles of every magnitude alike: each of the 2^64 bit patterns that is not NaN, and the places
  * where arithmetic changes its habits: zero, the edge of the subnormal doubles, powers of two and
