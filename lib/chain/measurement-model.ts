@@ -21,6 +21,9 @@ import type { Stage } from "./stage.ts";
 /** Name of the measurand in the equation: the true voltage at the stated instant, V. */
 export const MEASURAND = "V";
 
+/** Name of the code in {@link MeasurementModel.indicationOfCode}. */
+export const CODE = "code";
+
 /**
  * The measurement equation of a design. `shown` rounds as the instrument does and is for
  * witnesses; `bounded` has a quantity in place of each rounding and is for proofs; `provable` is
@@ -35,11 +38,9 @@ export interface MeasurementModel {
   readonly provable: Expression;
   /** Indication through the real roundings, V. */
   readonly indication: Expression;
-  /** Indication as a function of the symbol `code`; only without adjustment. */
+  /** Indication as a function of the symbol `code`, an integer; only without adjustment. */
   readonly indicationOfCode?: Expression;
-  /** Code in use before rounding, LSB. */
-  readonly code: Expression;
-  /** Code before rounding of every reading, for the range check. */
+  /** Code before rounding of every reading, LSB. */
   readonly codes: Readonly<Partial<Record<Occasion, Expression>>>;
   readonly quantisers: readonly Quantiser[];
 }
@@ -149,7 +150,15 @@ export function measurementModel(design: Design): MeasurementModel {
     bounded,
     provable: provable ?? bounded,
     indication,
-    code: codes.use!,
+    ...(design.adjustment.kind === "none"
+      ? {
+          indicationOfCode: indicationOf(
+            design,
+            { use: symbol(CODE) },
+            new Quantisers("shown"),
+          ),
+        }
+      : {}),
     codes,
     quantisers: shownQuantisers.list,
   };

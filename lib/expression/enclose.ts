@@ -27,6 +27,8 @@ export class IntervalEvaluator {
   readonly upper: Float64Array;
   private readonly adjointLower: Float64Array;
   private readonly adjointUpper: Float64Array;
+  /** Rows that depend on a symbol whose interval is no point: only these have derivatives to pass. */
+  private readonly open: Uint8Array;
 
   constructor(tape: Tape) {
     this.tape = tape;
@@ -34,6 +36,7 @@ export class IntervalEvaluator {
     this.upper = Float64Array.from(tape.constantUpper);
     this.adjointLower = new Float64Array(tape.length);
     this.adjointUpper = new Float64Array(tape.length);
+    this.open = new Uint8Array(tape.length);
   }
 
   private setPower(row: number, a: number, exponent: number): void {
@@ -65,13 +68,6 @@ export class IntervalEvaluator {
     throw new UnboundedResultError(shown, box);
   }
 
-  private check(row: number, boxLower: Float64Array, boxUpper: Float64Array): void {
-    const lower = this.lower[row]!;
-    const upper = this.upper[row]!;
-    if (lower > -Infinity && upper < Infinity && lower <= upper) return;
-    this.unbounded(row, boxLower, boxUpper);
-  }
-
   /**
    * Encloses every row over the box; read the result from `lower` and `upper` at a root's row.
    * Throws {@link UnboundedResultError} naming the operation when a divisor or a logarithm can
@@ -79,7 +75,7 @@ export class IntervalEvaluator {
    */
   enclose(boxLower: Float64Array, boxUpper: Float64Array): void {
     const { operation, left, right, length } = this.tape;
-    const { lower, upper } = this;
+    const { lower, upper, open } = this;
     for (let row = 0; row < length; row += 1) {
       const a = left[row]!;
       const b = right[row]!;
@@ -89,7 +85,8 @@ export class IntervalEvaluator {
         case 1: // symbol
           lower[row] = boxLower[a]!;
           upper[row] = boxUpper[a]!;
-          break;
+          open[row] = boxLower[a] === boxUpper[a] ? 0 : 1;
+          continue;
         case 2: // negate
           lower[row] = -upper[a]!;
           upper[row] = -lower[a]!;
@@ -114,7 +111,12 @@ export class IntervalEvaluator {
         default:
           this.encloseOther(row, boxLower, boxUpper);
       }
-      this.check(row, boxLower, boxUpper);
+      const binary = operation[row]! >= 8 && operation[row]! <= 13;
+      open[row] = open[a]! | (binary ? open[b]! : 0);
+      const low = lower[row]!;
+      const high = upper[row]!;
+      if (!(low > -Infinity && high < Infinity && low <= high))
+        this.unbounded(row, boxLower, boxUpper);
     }
   }
 
@@ -161,6 +163,7 @@ export class IntervalEvaluator {
   }
 
   private accumulate(row: number, low: number, high: number): void {
+    if (this.open[row] === 0) return;
     const l = this.adjointLower[row]!;
     const h = this.adjointUpper[row]!;
     this.adjointLower[row] = l === 0 ? low : below(l + low);
@@ -177,12 +180,12 @@ export class IntervalEvaluator {
 
   /**
    * Encloses the partial derivatives of root number `index` over the box of the last
-   * {@link enclose}, by symbol slot. Throws {@link InvariantBrokenError} for an equation with a
+   * {@link enclose}, by symbol slot; 0 for symbols whose interval is a point. Throws {@link InvariantBrokenError} for an equation with a
    * floor: proofs use the form with rounding quantities.
    */
   gradient(index: number, gradientLower: Float64Array, gradientUpper: Float64Array): void {
     const { operation, left, right, roots } = this.tape;
-    const { lower, upper, adjointLower, adjointUpper } = this;
+    const { lower, upper, adjointLower, adjointUpper, open } = this;
     adjointLower.fill(0);
     adjointUpper.fill(0);
     gradientLower.fill(0);
@@ -216,14 +219,14 @@ export class IntervalEvaluator {
           this.accumulate(b, -sh, -sl);
           break;
         case 10: // multiply
-          this.passProduct(a, sl, sh, lower[b]!, upper[b]!);
-          this.passProduct(b, sl, sh, lower[a]!, upper[a]!);
+          if (open[a] === 1) this.passProduct(a, sl, sh, lower[b]!, upper[b]!);
+          if (open[b] === 1) this.passProduct(b, sl, sh, lower[a]!, upper[a]!);
           break;
         case 11: { // divide
           const ql = quotientLower(sl, sh, lower[b]!, upper[b]!);
           const qh = quotientUpper(sl, sh, lower[b]!, upper[b]!);
           this.accumulate(a, ql, qh);
-          this.passProduct(b, ql, qh, -upper[row]!, -lower[row]!);
+          if (open[b] === 1) this.passProduct(b, ql, qh, -upper[row]!, -lower[row]!);
           break;
         }
         default:

@@ -143,10 +143,10 @@ export class FaceBounder {
 
   /**
    * What replacing the interval of a quantity by its two ends may miss: a function whose second
-   * derivative is at least -c lies at most c width^2 / 8 above the larger of its end values.
+   * derivative is at least -c lies at most c width^2 / 8 above the larger of its end values. The
+   * box must be the one enclosed last.
    */
   missedAtEnds(box: Box, slot: number): number {
-    this.enclose(box);
     const width = above(box.upper[slot]! - box.lower[slot]!);
     const least = this.curvature.leastCurvature(slot);
     return least >= 0 ? 0 : above(above(-least * above(width * width)) / 8);

@@ -154,6 +154,7 @@ export class Maximiser {
   }
 
   private cut(open: Open, tolerance: number): Cut | undefined {
+    this.face.enclose(open.box);
     for (const slot of open.costly.slice(0, CANDIDATES)) {
       const cut = this.cutToEnds(open, slot, tolerance * PENALTY_SHARE);
       if (cut !== undefined) return cut;

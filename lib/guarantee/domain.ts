@@ -1,0 +1,64 @@
+import { MEASURAND, roundingQuantities } from "../chain/measurement-model.ts";
+import type { MeasurementModel } from "../chain/measurement-model.ts";
+import type { Box } from "./box.ts";
+
+/** A part of the range of true voltages, ends included, V. */
+export interface VoltageInterval {
+  readonly lower: number;
+  readonly upper: number;
+}
+
+/** The declared limits of every symbol of a model, the true voltage first. */
+export class Domain {
+  /** Symbol names in slot order; the measurand has slot 0. */
+  readonly names: readonly string[];
+  readonly slotOf: ReadonlyMap<string, number>;
+  private readonly lower: Float64Array;
+  private readonly upper: Float64Array;
+  readonly nominal: Float64Array;
+
+  constructor(model: MeasurementModel) {
+    const roundings = roundingQuantities(model);
+    this.names = [
+      MEASURAND,
+      ...model.quantities.map(({ name }) => name),
+      ...roundings.map(({ name }) => name),
+    ];
+    this.slotOf = new Map(this.names.map((name, slot) => [name, slot]));
+    const limited = [...model.quantities, ...roundings];
+    const { lower, upper } = model.design.measuringInterval;
+    this.lower = Float64Array.from([
+      lower.lowerNumber(),
+      ...limited.map((quantity) => quantity.lower.lowerNumber()),
+    ]);
+    this.upper = Float64Array.from([
+      upper.upperNumber(),
+      ...limited.map((quantity) => quantity.upper.upperNumber()),
+    ]);
+    this.nominal = Float64Array.from([
+      0,
+      ...model.quantities.map(({ nominal }) => nominal.toNumber()),
+      ...roundings.map(() => 0),
+    ]);
+  }
+
+  /** The box of all limits with the true voltage in a part of the range. */
+  box(voltage: VoltageInterval): Box {
+    const box = { lower: this.lower.slice(), upper: this.upper.slice() };
+    box.lower[0] = voltage.lower;
+    box.upper[0] = voltage.upper;
+    return box;
+  }
+
+  /** The box of all limits over the whole measuring interval. */
+  whole(): Box {
+    return { lower: this.lower.slice(), upper: this.upper.slice() };
+  }
+
+  /** All quantities at their nominal values, roundings at zero. */
+  nominalAt(voltage: number): Float64Array {
+    const point = this.nominal.slice();
+    point[0] = voltage;
+    return point;
+  }
+}

@@ -1,0 +1,201 @@
+import { PlainEvaluator } from "../expression/evaluate.ts";
+import { compileTape } from "../expression/tape.ts";
+import type { MeasurementModel } from "../chain/measurement-model.ts";
+import type { Side } from "./bracket.ts";
+import type { Box } from "./box.ts";
+import type { Domain } from "./domain.ts";
+import type { ShownReading } from "./shown-reading.ts";
+
+/** Distance kept from a code edge, LSB: small against any gap, large against rounding. */
+const EDGE_DISTANCE = 2e-5;
+
+const NEWTON_STEPS = 6;
+
+/** Whole codes around the present one that are tried as edges of an adjustment reading. */
+const EDGE_OFFSETS = [0, -1, 1, -2, 2];
+
+interface Best {
+  error: number;
+  point: Float64Array;
+}
+
+/** Solves a small linear system by elimination with pivoting; undefined where it is singular. */
+function solve(matrix: number[][], right: number[]): number[] | undefined {
+  const size = right.length;
+  for (let column = 0; column < size; column += 1) {
+    let pivot = column;
+    for (let row = column + 1; row < size; row += 1)
+      if (Math.abs(matrix[row]![column]!) > Math.abs(matrix[pivot]![column]!)) pivot = row;
+    if (Math.abs(matrix[pivot]![column]!) < 1e-300) return undefined;
+    [matrix[column], matrix[pivot]] = [matrix[pivot]!, matrix[column]!];
+    [right[column], right[pivot]] = [right[pivot]!, right[column]!];
+    for (let row = column + 1; row < size; row += 1) {
+      const factor = matrix[row]![column]! / matrix[column]![column]!;
+      for (let index = column; index < size; index += 1)
+        matrix[row]![index]! -= factor * matrix[column]![index]!;
+      right[row]! -= factor * right[column]!;
+    }
+  }
+  for (let row = size - 1; row >= 0; row -= 1) {
+    for (let index = row + 1; index < size; index += 1)
+      right[row]! -= matrix[row]![index]! * right[index]!;
+    right[row]! /= matrix[row]![row]!;
+  }
+  return right;
+}
+
+/**
+ * Turns a point of the bounded equation into a witness through the real roundings. At the point
+ * every rounding sits at one end; the witness needs every code just at that edge. What an
+ * adjustment cancels (tolerances of divider and offset) moves the codes of the adjustment readings
+ * at next to no cost, and the true voltage moves the code in use: a small Newton step places all
+ * of them.
+ */
+export class EdgeWitness {
+  private readonly shown: ShownReading;
+  private readonly evaluator: PlainEvaluator;
+  /** Roots of the evaluator: the bounded error, then a code for each reading. */
+  private readonly readings: readonly { readonly rounding: number; readonly root: number }[];
+  private readonly gradients: Float64Array[];
+  private readonly errorGradient: Float64Array;
+  private movers: readonly number[] | undefined;
+
+  constructor(model: MeasurementModel, domain: Domain, shown: ShownReading) {
+    const coded = model.quantisers.filter(({ shown: name }) => name.startsWith("code_"));
+    const roots = coded.map(({ occasion }) => {
+      const reading = occasion === "all" ? undefined : model.codes[occasion];
+      return reading!;
+    });
+    this.shown = shown;
+    this.evaluator = new PlainEvaluator(compileTape([model.bounded, ...roots], domain.names));
+    this.readings = coded.map((quantiser, index) => ({
+      rounding: domain.slotOf.get(quantiser.symbol)!,
+      root: index + 1,
+    }));
+    this.gradients = coded.map(() => new Float64Array(domain.names.length));
+    this.errorGradient = new Float64Array(domain.names.length);
+  }
+
+  private evaluate(point: Float64Array): void {
+    this.evaluator.evaluate(point);
+    for (const [index, { root }] of this.readings.entries())
+      this.evaluator.gradient(root, this.gradients[index]!);
+  }
+
+  /**
+   * The quantities that place the codes of the adjustment readings at least cost in error, and the
+   * true voltage for the reading in use.
+   */
+  private chooseMovers(point: Float64Array, box: Box): readonly number[] {
+    this.evaluate(point);
+    this.evaluator.gradient(0, this.errorGradient);
+    const adjusted = this.readings.length - 1;
+    const useful = [...point.keys()].filter((slot) => {
+      const width = box.upper[slot]! - box.lower[slot]!;
+      return (
+        slot !== 0 &&
+        width > 0 &&
+        this.readings.every(({ rounding }) => rounding !== slot) &&
+        this.gradients.slice(1).concat(this.gradients.slice(0, 1)).some((g) => g[slot] !== 0)
+      );
+    });
+    const costPerCode = (slot: number): number => {
+      const reach = Math.max(...this.gradients.map((gradient) => Math.abs(gradient[slot]!)));
+      return Math.abs(this.errorGradient[slot]!) / reach;
+    };
+    const wide = useful.filter((slot) => {
+      const width = box.upper[slot]! - box.lower[slot]!;
+      return this.adjustmentGradients().some((gradient) => Math.abs(gradient[slot]!) * width > 1);
+    });
+    const sorted = wide.sort((a, b) => costPerCode(a) - costPerCode(b)).slice(0, 12);
+    if (adjusted === 0) return [0];
+    if (adjusted === 1) return sorted.length === 0 ? [0] : [sorted[0]!, 0];
+    return [...this.bestPair(sorted, costPerCode), 0];
+  }
+
+  /** Gradients of the codes of the adjustment readings. */
+  private adjustmentGradients(): Float64Array[] {
+    return this.gradients.filter((_, index) => index !== this.useIndex());
+  }
+
+  /** The reading in use is the last of the quantisers. */
+  private useIndex(): number {
+    return this.readings.length - 1;
+  }
+
+  private bestPair(
+    slots: readonly number[],
+    costPerCode: (slot: number) => number,
+  ): readonly number[] {
+    const [low, high] = this.adjustmentGradients() as [Float64Array, Float64Array];
+    let best: readonly number[] = slots.slice(0, 2);
+    let least = Infinity;
+    for (const one of slots) {
+      for (const other of slots) {
+        if (one >= other) continue;
+        const determinant = low[one]! * high[other]! - low[other]! * high[one]!;
+        const size = Math.hypot(low[one]!, high[one]!) * Math.hypot(low[other]!, high[other]!);
+        const angle = Math.abs(determinant) / size;
+        if (angle < 0.2) continue;
+        const cost = (costPerCode(one) + costPerCode(other)) / angle;
+        if (cost < least) {
+          least = cost;
+          best = [one, other];
+        }
+      }
+    }
+    return best;
+  }
+
+  /** Moves the point so that each reading's code stands at its target; false where it cannot. */
+  private place(point: Float64Array, targets: readonly number[], movers: readonly number[]) {
+    for (let step = 0; step < NEWTON_STEPS; step += 1) {
+      this.evaluate(point);
+      const off = targets.map((target, index) => target - this.evaluator.root(index + 1));
+      if (off.every((value) => Math.abs(value) < EDGE_DISTANCE / 10)) return true;
+      const matrix = this.readings.map((_, index) =>
+        movers.map((slot) => this.gradients[index]![slot]!),
+      );
+      const moves = solve(matrix, off);
+      if (moves === undefined) return false;
+      for (const [index, slot] of movers.entries()) point[slot]! += moves[index]!;
+    }
+    return false;
+  }
+
+  private inside(point: Float64Array, box: Box, slots: readonly number[]): boolean {
+    return slots.every((slot) => point[slot]! >= box.lower[slot]! && point[slot]! <= box.upper[slot]!);
+  }
+
+  /** The best witness found near a point of the bounded equation; undefined where none is fair. */
+  find(side: Side, start: Float64Array, box: Box): Best | undefined {
+    const sign = side === "high" ? 1 : -1;
+    this.movers ??= this.chooseMovers(start, box);
+    const movers = this.movers;
+    let best: Best | undefined;
+    const offer = (point: Float64Array): void => {
+      if (!this.inside(point, box, movers)) return;
+      const error = this.shown.witnessed(point);
+      if (error === undefined) return;
+      if (best === undefined || sign * error > sign * best.error) best = { error, point };
+    };
+    this.evaluate(start);
+    // Rounding at its upper end means the code stands just above an edge, and the reverse.
+    const rising = this.readings.map(({ rounding }) => start[rounding]! > 0);
+    const centre = this.readings.map((_, index) => Math.round(this.evaluator.root(index + 1)));
+    const target = (index: number, offset: number): number =>
+      centre[index]! + offset + (rising[index]! ? EDGE_DISTANCE - 0.5 : 0.5 - EDGE_DISTANCE);
+    const combinations = this.readings.reduce<number[][]>(
+      (lists) => lists.flatMap((list) => EDGE_OFFSETS.map((offset) => [...list, offset])),
+      [[]],
+    );
+    for (const offsets of combinations) {
+      const point = start.slice();
+      const targets = offsets.map((offset, index) => target(index, offset));
+      if (movers.length === this.readings.length && this.place(point, targets, movers))
+        offer(point);
+    }
+    offer(start.slice());
+    return best;
+  }
+}

@@ -1,0 +1,104 @@
+import { negate } from "../expression/build.ts";
+import { compileTape } from "../expression/tape.ts";
+import type { MeasurementModel } from "../chain/measurement-model.ts";
+import type { Bracket, Side, SideBracket } from "./bracket.ts";
+import { CodeBrackets } from "./code-brackets.ts";
+import { Domain } from "./domain.ts";
+import type { VoltageInterval } from "./domain.ts";
+import { EdgeWitness } from "./edge-witness.ts";
+import { Maximiser } from "./maximum.ts";
+import type { Maximum, MaximumOptions } from "./maximum.ts";
+import { ShownReading } from "./shown-reading.ts";
+
+/** How tight and how hard. */
+export interface BracketOptions {
+  /** Share of the error by which the bound may exceed the best point of the bounded equation. */
+  readonly relativeGap: number;
+  /** Largest number of boxes per side and band. */
+  readonly workLimit: number;
+}
+
+/** Tight enough that the witness, not the proof, decides the gap that is reported. */
+export const DEFAULT_BRACKET_OPTIONS: BracketOptions = { relativeGap: 1e-3, workLimit: 20_000 };
+
+/** Errors below this are told apart no further, V. */
+const ABSOLUTE_GAP = 1e-7;
+
+/**
+ * Brackets the error of indication of a model on any band of true voltages: no value inside the
+ * declared limits passes the proven figures, and each witness reaches its figure through the real
+ * roundings.
+ */
+export class ErrorBrackets {
+  readonly model: MeasurementModel;
+  readonly domain: Domain;
+  readonly shown: ShownReading;
+  private readonly options: MaximumOptions;
+  private readonly maximisers: Readonly<Record<Side, Maximiser>>;
+  private readonly edges: EdgeWitness;
+  private readonly codes: CodeBrackets | undefined;
+  private readonly starts: Partial<Record<Side, Float64Array>> = {};
+
+  constructor(model: MeasurementModel, options: BracketOptions = DEFAULT_BRACKET_OPTIONS) {
+    this.model = model;
+    this.domain = new Domain(model);
+    this.shown = new ShownReading(model, this.domain);
+    this.options = { ...options, absoluteGap: ABSOLUTE_GAP };
+    this.maximisers = {
+      high: new Maximiser(compileTape([model.provable], this.domain.names)),
+      low: new Maximiser(compileTape([negate(model.provable)], this.domain.names)),
+    };
+    this.edges = new EdgeWitness(model, this.domain, this.shown);
+    this.codes =
+      model.indicationOfCode === undefined
+        ? undefined
+        : new CodeBrackets(model, this.domain, this.shown);
+  }
+
+  /** Proven maximum of one side over a band, roundings as quantities. */
+  maximum(side: Side, band: VoltageInterval): Maximum {
+    const start = this.starts[side];
+    const found = this.maximisers[side].maximise(
+      this.domain.box(band),
+      this.options,
+      start === undefined ? [] : [start],
+    );
+    this.starts[side] = found.point;
+    return found;
+  }
+
+  private side(side: Side, band: VoltageInterval): SideBracket {
+    const byCode = this.codes?.side(side, band);
+    if (byCode !== undefined) return byCode;
+    const sign = side === "high" ? 1 : -1;
+    const found = this.maximum(side, band);
+    const box = this.domain.box(band);
+    const best = this.edges.find(side, found.point, box);
+    const witness = best?.point ?? this.fallback(box);
+    return {
+      proven: 0 + sign * found.bound,
+      witnessed: best?.error ?? this.shown.error(witness),
+      witness,
+      boxes: found.boxes,
+      undecided: found.undecided,
+      stopped: found.stopped,
+    };
+  }
+
+  /** A fair witness of any error, where none near the bound was found: a little off the middle. */
+  private fallback(box: { lower: Float64Array; upper: Float64Array }): Float64Array {
+    const nominal = this.domain.nominalAt(0);
+    for (let step = 1; step < 200; step += 1) {
+      const point = nominal.slice();
+      const share = (step * 0.618034) % 1;
+      point[0] = box.lower[0]! + share * (box.upper[0]! - box.lower[0]!);
+      if (this.shown.witnessed(point) !== undefined) return point;
+    }
+    return nominal;
+  }
+
+  /** Both sides of the error on a band. */
+  bracket(band: VoltageInterval): Bracket {
+    return { band, high: this.side("high", band), low: this.side("low", band) };
+  }
+}
