@@ -1,0 +1,113 @@
+import { permittedErrors, permittedErrorsOver } from "../design/requirement.ts";
+import type { PermittedErrors, Requirement } from "../design/requirement.ts";
+import type { Decimal } from "../quantity/decimal.ts";
+import type { Bracket, Side } from "./bracket.ts";
+import type { VoltageBand } from "./bands.ts";
+
+/** Outcome of a requirement: between witness and proven bound it is not proven. */
+export type Verdict = "holds" | "doesNotHold" | "notProven";
+
+/** A requirement judged where its margin is least. */
+export interface Judgement {
+  readonly requirement: Requirement;
+  readonly verdict: Verdict;
+  /** True voltage of the judgement, V. */
+  readonly voltage: number;
+  readonly side: Side;
+  /** Magnitude of the error allowed on that side, V. */
+  readonly limit: number;
+  /** Magnitude of the proven and of the witnessed error, V. */
+  readonly proven: number;
+  readonly witnessed: number;
+  /** limit - proven, V. */
+  readonly margin: number;
+}
+
+/** A band with its bracket. */
+export interface BracketedBand {
+  readonly band: VoltageBand;
+  readonly bracket: Bracket;
+}
+
+function judgeSide(
+  requirement: Requirement,
+  allowed: PermittedErrors,
+  at: { readonly bracket: Bracket; readonly voltage: number; readonly side: Side },
+): Judgement {
+  const { bracket, voltage, side } = at;
+  const sign = side === "high" ? 1 : -1;
+  const limit = side === "high" ? allowed.upper : -allowed.lower;
+  const proven = sign * bracket[side].proven;
+  const witnessed = sign * bracket[side].witnessed;
+  const verdict = proven <= limit ? "holds" : witnessed > limit ? "doesNotHold" : "notProven";
+  return { requirement, verdict, voltage, side, limit, proven, witnessed, margin: limit - proven };
+}
+
+const RANK: Readonly<Record<Verdict, number>> = { doesNotHold: 0, notProven: 1, holds: 2 };
+
+/** The judgement to report: the worst verdict, and of those the least margin. */
+function worst(judgements: readonly Judgement[]): Judgement | undefined {
+  return judgements.reduce<Judgement | undefined>((found, judgement) => {
+    if (found === undefined) return judgement;
+    const rank = RANK[judgement.verdict] - RANK[found.verdict];
+    return rank < 0 || (rank === 0 && judgement.margin < found.margin) ? judgement : found;
+  }, undefined);
+}
+
+function overlaps(band: VoltageBand, from: Decimal, to: Decimal): boolean {
+  return band.upper.compare(from) >= 0 && band.lower.compare(to) <= 0;
+}
+
+/** The bands that a requirement speaks of. */
+export function bandsOfRequirement(
+  requirement: Requirement,
+  bands: readonly VoltageBand[],
+): readonly VoltageBand[] {
+  const { at, from, to } = requirement;
+  if (at !== undefined) return bands.filter((band) => at.some((v) => overlaps(band, v, v)));
+  if (from === undefined || to === undefined) return bands;
+  return bands.filter((band) => overlaps(band, from, to));
+}
+
+function judgeAt(requirement: Requirement, voltage: Decimal, bracketed: readonly BracketedBand[]) {
+  const allowed = permittedErrors(requirement.statement, voltage);
+  return bracketed
+    .filter(({ band }) => overlaps(band, voltage, voltage))
+    .flatMap(({ bracket }) =>
+      (["high", "low"] as const).map((side) =>
+        judgeSide(requirement, allowed, { bracket, voltage: voltage.toNumber(), side }),
+      ),
+    );
+}
+
+/**
+ * Judges a requirement. At a voltage, the figures of the band that contains it are held against
+ * what is allowed at the voltage; over a range, those of every band against what is allowed at
+ * every voltage of the band. `undefined` where no band of the requirement was given.
+ */
+export function judge(
+  requirement: Requirement,
+  bracketed: readonly BracketedBand[],
+): Judgement | undefined {
+  const { at } = requirement;
+  if (at !== undefined)
+    return worst(at.flatMap((voltage) => judgeAt(requirement, voltage, bracketed)));
+  const concerned = new Set(bandsOfRequirement(requirement, bracketed.map(({ band }) => band)));
+  return worst(
+    bracketed
+      .filter(({ band }) => concerned.has(band))
+      .flatMap(({ band, bracket }) => {
+        const allowed = permittedErrorsOver(requirement.statement, {
+          from: band.lower,
+          to: band.upper,
+        });
+        return (["high", "low"] as const).map((side) =>
+          judgeSide(requirement, allowed, {
+            bracket,
+            voltage: bracket[side].witness[0]!,
+            side,
+          }),
+        );
+      }),
+  );
+}

@@ -1,0 +1,325 @@
+import type { MeasurementModel } from "../chain/measurement-model.ts";
+import { MEASURAND, measurementModel, roundingQuantities } from "../chain/measurement-model.ts";
+import { permittedError, voltageBelowWhichExceeds } from "../design/accuracy-statement.ts";
+import type { AccuracyStatement } from "../design/accuracy-statement.ts";
+import type { Design } from "../design/design.ts";
+import { limitVoltages, timeConstantLineVoltage } from "../design/published-limits.ts";
+import type { LimitDistribution, Quantity } from "../design/quantity.ts";
+import { toInfix } from "../expression/infix.ts";
+import { bandsOf, voltagesInside } from "../guarantee/bands.ts";
+import type { VoltageBand } from "../guarantee/bands.ts";
+import { gapOf } from "../guarantee/bracket.ts";
+import type { Bracket, SideBracket } from "../guarantee/bracket.ts";
+import { ErrorBrackets } from "../guarantee/error-brackets.ts";
+import { checkCodesInside } from "../guarantee/range-check.ts";
+import { bandsOfRequirement, judge } from "../guarantee/requirement-verdict.ts";
+import type { BracketedBand, Judgement } from "../guarantee/requirement-verdict.ts";
+import { TermAnalysis } from "../guarantee/terms.ts";
+import { Decimal } from "../quantity/decimal.ts";
+import { formatQuantity } from "../quantity/format.ts";
+import {
+  assumptionsOf,
+  CAUTIONS,
+  conditionalOn,
+  conditionsOf,
+  NOT_MODELLED,
+} from "./assumptions.ts";
+import type {
+  BudgetDocument,
+  BudgetRow,
+  ComparisonRow,
+  RequirementRow,
+  SideFigures,
+  SymbolRow,
+} from "./budget-document.ts";
+
+/** What the caller knows beside the design. */
+export interface BudgetOptions {
+  /** True voltages of the rows, V; default: see {@link defaultVoltages}. */
+  readonly voltages?: readonly Decimal[];
+  /** SHA-256 of the document's bytes as read. */
+  readonly sha256: string;
+  /** Version of this package. */
+  readonly version: string;
+}
+
+const FIVE_PERCENT = Decimal.parse("0.05");
+
+/**
+ * Every published pass/fail voltage inside the range, the 37 % lines of the rated mains, round
+ * voltages between and the ends of the range; both polarities where the range has both.
+ */
+export function defaultVoltages(design: Design): readonly Decimal[] {
+  const { lower, upper } = design.measuringInterval;
+  const lines = limitVoltages().map(({ voltage }) => Decimal.fromNumber(voltage).value);
+  const decays = design.conditions.mains.voltages.map((rms) =>
+    Decimal.fromNumber(timeConstantLineVoltage(rms.toNumber())).value.roundUp(1),
+  );
+  const round = [10, 20, 100, 200, 300, 400].map((volts) => Decimal.ofInteger(volts));
+  const positive = [...lines, ...decays, ...round, upper.absolute(), lower.absolute()];
+  return voltagesInside(design, [
+    Decimal.zero,
+    ...positive,
+    ...positive.map((voltage) => voltage.negate()),
+  ]);
+}
+
+function distributionRow(distribution: LimitDistribution): SymbolRow["distribution"] {
+  return distribution.shape === "normal"
+    ? { shape: "normal", coverageFactor: distribution.coverageFactor }
+    : { shape: distribution.shape };
+}
+
+function quantityRow(quantity: Quantity): SymbolRow {
+  return {
+    name: quantity.name,
+    meaning: quantity.meaning,
+    nominal: quantity.nominal.toString(),
+    lower: quantity.lower.toString(),
+    upper: quantity.upper.toString(),
+    unit: quantity.unit,
+    kind: quantity.kind,
+    part: quantity.part,
+    occasion: quantity.occasion,
+    perBand: false,
+    distribution: distributionRow(quantity.distribution),
+    degreesOfFreedom: quantity.degreesOfFreedom ?? null,
+    basis: quantity.origin.basis,
+    document: quantity.origin.document ?? "",
+  };
+}
+
+function symbolRows(model: MeasurementModel): SymbolRow[] {
+  const { lower, upper } = model.design.measuringInterval;
+  const plain = {
+    distribution: { shape: "rectangular" },
+    degreesOfFreedom: null,
+    basis: "guaranteed",
+    document: "",
+  } as const;
+  return [
+    {
+      name: MEASURAND,
+      meaning: "true voltage between the pins at the stated instant",
+      nominal: "0",
+      lower: lower.toString(),
+      upper: upper.toString(),
+      unit: "V",
+      kind: "measurand",
+      part: "pins",
+      occasion: "use",
+      perBand: true,
+      ...plain,
+    },
+    ...model.quantities.map(quantityRow),
+    ...roundingQuantities(model).map(({ name, occasion, lower: low, upper: high }): SymbolRow => ({
+      name,
+      meaning: "rounded value minus value before rounding",
+      nominal: "0",
+      lower: low.toString(),
+      upper: high.toString(),
+      unit: "1",
+      kind: "rounding",
+      part: "quantiser",
+      occasion,
+      perBand: false,
+      ...plain,
+    })),
+  ];
+}
+
+function equationOf(model: MeasurementModel): BudgetDocument["equation"] {
+  const shown = toInfix(model.shown);
+  const bounded = toInfix(model.bounded);
+  return {
+    unit: "V",
+    shown: { definitions: shown.definitions, error: shown.infix },
+    bounded: { definitions: bounded.definitions, error: bounded.infix },
+    quantisers: model.quantisers.map(({ shown: name, argument, symbol, mode }) => ({
+      shown: name,
+      argument,
+      symbol,
+      mode,
+    })),
+  };
+}
+
+/** Turns brackets into rows of the document. */
+class RowWriter {
+  private readonly model: MeasurementModel;
+  private readonly brackets: ErrorBrackets;
+  private readonly analysis: TermAnalysis;
+  private readonly rounding: ReadonlySet<string>;
+  private readonly quantityOf: ReadonlyMap<string, Quantity>;
+
+  constructor(model: MeasurementModel, brackets: ErrorBrackets) {
+    this.model = model;
+    this.brackets = brackets;
+    this.analysis = new TermAnalysis(model, brackets.domain);
+    this.rounding = new Set(model.quantisers.map(({ symbol }) => symbol));
+    this.quantityOf = new Map(model.quantities.map((quantity) => [quantity.name, quantity]));
+  }
+
+  private figures(side: SideBracket): SideFigures {
+    const { names } = this.brackets.domain;
+    const witness: Record<string, number> = {};
+    for (const [slot, name] of names.entries())
+      if (!this.rounding.has(name)) witness[name] = side.witness[slot]!;
+    return {
+      proven: side.proven,
+      witnessed: side.witnessed,
+      gap: gapOf(side),
+      witness,
+      undecided: side.undecided.map((slot) => names[slot]!),
+    };
+  }
+
+  private terms(voltage: number, bracket: Bracket): BudgetRow["terms"] {
+    const { names, domain } = { names: this.brackets.domain.names, domain: this.brackets };
+    const binding = Math.abs(bracket.high.proven) >= Math.abs(bracket.low.proven) ? "high" : "low";
+    const { point } = domain.maximum(binding, { lower: voltage, upper: voltage });
+    return this.analysis.termsAt(point).map(({ slot, sensitivity, volts }) => {
+      const name = names[slot]!;
+      const quantity = this.quantityOf.get(name);
+      return {
+        symbol: name,
+        part: quantity?.part ?? "quantiser",
+        kind: quantity?.kind ?? "rounding",
+        sensitivity,
+        volts,
+      };
+    });
+  }
+
+  row(band: VoltageBand, bracket: Bracket): BudgetRow {
+    const voltage = band.voltage!.toNumber();
+    const high = this.figures(bracket.high);
+    const low = this.figures(bracket.low);
+    const binding = Math.abs(high.proven) >= Math.abs(low.proven) ? high : low;
+    const stops = [bracket.high.stopped, bracket.low.stopped];
+    return {
+      voltage,
+      band: { lower: band.lower.toString(), upper: band.upper.toString() },
+      high,
+      low,
+      provenError: Math.abs(binding.proven),
+      witnessedError: Math.abs(binding.witnessed),
+      gap: binding.gap,
+      guaranteed: this.model.design.inexactFigures.length === 0,
+      stopped: stops.includes("work") ? "work" : stops.includes("rounding") ? "rounding" : "gap",
+      ...this.analysis.commonSums(voltage),
+      terms: this.terms(voltage, bracket),
+      limits: limitsAt(this.model.design, voltage),
+    };
+  }
+}
+
+/** Published lines that decide at a voltage of either polarity. */
+function limitsAt(design: Design, voltage: number): string[] {
+  const size = Math.abs(voltage);
+  const fixed = limitVoltages().flatMap((line) => (line.voltage === size ? line.ids : []));
+  const decays = design.conditions.mains.voltages
+    .map((rms) => rms.toNumber())
+    .filter((rms) => Math.abs(timeConstantLineVoltage(rms) - size) < 0.1)
+    .map((rms) => `37 % of the crest of ${formatQuantity(rms, "voltage")}`);
+  return [...fixed, ...decays];
+}
+
+function requirementRow(judgement: Judgement): RequirementRow {
+  const { requirement, ...figures } = judgement;
+  return {
+    id: requirement.id,
+    text: requirement.text,
+    source: requirement.source ?? "design document",
+    ...figures,
+  };
+}
+
+function statementText(statement: AccuracyStatement): string {
+  switch (statement.kind) {
+    case "indication": {
+      const share = `+/-${formatQuantity(statement.share, "ratio")} of indication`;
+      return statement.volts.isZero()
+        ? share
+        : `${share} +/-${formatQuantity(statement.volts, "voltage")}`;
+    }
+    case "fiducial": {
+      const fiducial = statement.fiducial === "span" ? "span" : "upper limit";
+      const share = formatQuantity(statement.share, "ratio");
+      return `+/-${share} of the ${fiducial} ${formatQuantity(statement.value, "voltage")}`;
+    }
+    case "resolution": {
+      const part = statement.codes === "half" ? "half a code" : "one code";
+      return `${part} of ${statement.bits} bits over ${formatQuantity(statement.span, "voltage")}`;
+    }
+  }
+}
+
+function comparisonRow(statement: AccuracyStatement, rows: readonly BudgetRow[]): ComparisonRow {
+  return {
+    name: statement.name,
+    text: statementText(statement),
+    errors: rows.map(({ voltage }) => permittedError(statement, Math.abs(voltage))),
+    exceedsFivePercentBelow: voltageBelowWhichExceeds(statement, FIVE_PERCENT),
+  };
+}
+
+/**
+ * The error budget of a design: at each voltage the proven and the witnessed error on both sides,
+ * what makes it, and the verdict on every requirement. Deterministic: the same design and options
+ * give the same document.
+ *
+ * Throws InvalidInputError where a voltage lies outside the measuring interval or where codes can
+ * leave the converter, UnboundedResultError where limits are so wide that a divisor can be zero.
+ */
+export function budgetOf(design: Design, options: BudgetOptions): BudgetDocument {
+  const model = measurementModel(design);
+  const brackets = new ErrorBrackets(model);
+  checkCodesInside(model, brackets.domain);
+  const atRequirements = design.requirements.flatMap(({ at }) => at ?? []);
+  const voltages = [...(options.voltages ?? defaultVoltages(design)), ...atRequirements];
+  const bands = bandsOf(design, voltages);
+  const known = new Map<VoltageBand, Bracket>();
+  const bracketOf = (band: VoltageBand): Bracket => {
+    const found = known.get(band);
+    if (found !== undefined) return found;
+    const bracket = brackets.bracket({
+      lower: band.lower.lowerNumber(),
+      upper: band.upper.upperNumber(),
+    });
+    known.set(band, bracket);
+    return bracket;
+  };
+  const writer = new RowWriter(model, brackets);
+  const asked = new Set((options.voltages ?? voltages).map((voltage) => voltage.toString()));
+  const rows = bands
+    .filter(({ voltage }) => voltage !== undefined && asked.has(voltage.toString()))
+    .map((band) => writer.row(band, bracketOf(band)));
+  const judgements = design.requirements.map((requirement) => {
+    const concerned = bandsOfRequirement(requirement, bands);
+    const bracketed: BracketedBand[] = concerned.map((band) => ({
+      band,
+      bracket: bracketOf(band),
+    }));
+    return judge(requirement, bracketed);
+  });
+  const { lower, upper } = design.measuringInterval;
+  return {
+    format: "plumbvolt.budget/1",
+    producer: { name: "plumbvolt", version: options.version },
+    design: { name: design.name, revision: design.revision ?? "", sha256: options.sha256 },
+    conditions: conditionsOf(design),
+    measuringInterval: [[lower.toString(), upper.toString()]],
+    symbols: symbolRows(model),
+    equation: equationOf(model),
+    rows,
+    requirements: judgements.flatMap((found) =>
+      found === undefined ? [] : [requirementRow(found)],
+    ),
+    comparisons: design.comparisons.map((statement) => comparisonRow(statement, rows)),
+    conditionalOn: conditionalOn(model.quantities),
+    assumptions: assumptionsOf(design),
+    notModelled: NOT_MODELLED,
+    cautions: CAUTIONS,
+  };
+}
