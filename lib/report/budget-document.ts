@@ -71,6 +71,22 @@ export interface BudgetRow {
 
 export type Verdict = "holds" | "doesNotHold" | "notProven";
 
+/** The signed errors a requirement allows: lower <= 0 <= upper, V. */
+export interface PermittedRange {
+  /** True voltage, V. */
+  readonly voltage: number;
+  readonly lower: number;
+  readonly upper: number;
+}
+
+/** Where a requirement asks for its accuracy, and what it allows there. */
+export interface RequirementPlaces {
+  /** "points": at the voltages listed and nowhere else; "range": at every one between them too. */
+  readonly over: "points" | "range";
+  /** Ascending by voltage, one or more. */
+  readonly errors: readonly PermittedRange[];
+}
+
 /** A requirement judged at one voltage or over a range; the binding side is shown. */
 export interface RequirementRow {
   readonly id: string;
@@ -86,6 +102,8 @@ export interface RequirementRow {
   /** limit - proven, V. */
   readonly margin: number;
   readonly verdict: Verdict;
+  /** For the picture; without it only the binding side at the binding voltage is drawn. */
+  readonly permitted?: RequirementPlaces;
 }
 
 /** Another instrument's statement beside the design's own error at the voltages of the rows. */

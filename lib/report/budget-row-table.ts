@@ -1,0 +1,112 @@
+import { EDITION_ADVICE } from "../design/published-limit.ts";
+import type { BudgetRow } from "./budget-document.ts";
+import { limitNames } from "./limit-names.ts";
+import {
+  decimalsFor,
+  percentNotBelow,
+  percentOf,
+  textNotAbove,
+  textNotBelow,
+} from "./outward-text.ts";
+import { printableText } from "./printable-text.ts";
+import { cutBefore, textTable } from "./text-table.ts";
+import type { TextColumn } from "./text-table.ts";
+import { alignedAtPoint, voltageText } from "./voltage-text.ts";
+
+/** Marks a limit that was recalled and not read. */
+const RECALLED = "*";
+
+/** "IEC 60335-1, 22.5 +1*": the first limit by name, the rest by number. */
+function limitText(ids: readonly string[], room: number): string {
+  const names = limitNames(ids);
+  const [first, ...others] = names;
+  if (first === undefined) return "";
+  const more = others.length === 0 ? "" : ` +${others.length}`;
+  const mark = names.some((one) => one.isRecalled) ? RECALLED : "";
+  return cutBefore(`${more}${mark}`, printableText(first.name), room);
+}
+
+function voltageCells(rows: readonly BudgetRow[]): ReadonlyMap<BudgetRow, string> {
+  const texts = alignedAtPoint(rows.map((row) => voltageText(row.voltage)));
+  return new Map(rows.map((row, place) => [row, texts[place] ?? ""]));
+}
+
+/** The columns in their order; a further figure is a further entry before the last. */
+function rowColumns(rows: readonly BudgetRow[]): readonly TextColumn<BudgetRow>[] {
+  const decimals = decimalsFor(rows.map((row) => row.provenError));
+  const voltages = voltageCells(rows);
+  const right = { align: "right" } as const;
+  return [
+    { head: ["voltage", "V"], ...right, cell: (row) => voltages.get(row) ?? "" },
+    {
+      ...{ head: ["proven", "low, V"], ...right },
+      cell: ({ low }) => textNotAbove(low.proven, decimals),
+    },
+    {
+      ...{ head: ["witnessed", "low, V"], ...right },
+      cell: ({ low }) => textNotBelow(low.witnessed, decimals),
+    },
+    {
+      ...{ head: ["witnessed", "high, V"], ...right },
+      cell: ({ high }) => textNotAbove(high.witnessed, decimals),
+    },
+    {
+      ...{ head: ["proven", "high, V"], ...right },
+      cell: ({ high }) => textNotBelow(high.proven, decimals),
+    },
+    { head: ["gap", "%"], ...right, cell: (row) => percentNotBelow(row.gap, 2) },
+    {
+      ...{ head: ["proven, %", "of voltage"], ...right },
+      cell: (row) => percentOf(row.provenError, row.voltage, 2) ?? "-",
+    },
+    {
+      ...{ head: ["published limit there"], align: "left" },
+      flexible: { least: 8, overflow: "cut" },
+      cell: (row, room) => limitText(row.limits, room),
+    },
+  ];
+}
+
+function voltageList(rows: readonly BudgetRow[]): string {
+  return rows.map((row) => `${voltageText(row.voltage)} V`).join(", ");
+}
+
+/** The band of one row as an example: the lowest limit voltage above 0 V, or the first row. */
+function bandSentence(rows: readonly BudgetRow[]): string {
+  const limits = rows.filter((row) => row.limits.length > 0 && row.voltage > 0);
+  const row = [...limits].sort((one, other) => one.voltage - other.voltage)[0] ?? rows[0];
+  if (row === undefined) return "";
+  const band = `${printableText(row.band.lower)} V to ${printableText(row.band.upper)} V`;
+  return ` The row of ${voltageText(row.voltage)} V holds from ${band}, the others likewise.`;
+}
+
+/** What a reader must know to read the figures right; only what applies. */
+function rowNotes(rows: readonly BudgetRow[]): readonly string[] {
+  const estimated = rows.filter((row) => !row.guaranteed);
+  const stopped = rows.filter((row) => row.stopped === "work");
+  const isRecalled = rows.some((row) => limitNames(row.limits).some((one) => one.isRecalled));
+  return [
+    "Error is indication minus true voltage. Within the declared limits none passes a proven" +
+      ` figure; a witnessed one is reached.${bandSentence(rows)}`,
+    ...(estimated.length === 0
+      ? []
+      : [
+          `Estimated, not guaranteed, at ${voltageList(estimated)}: a figure had no exact decimal.`,
+        ]),
+    ...(stopped.length === 0
+      ? []
+      : [
+          `Work limit reached at ${voltageList(stopped)}: the bound may be loose by up to the gap.`,
+        ]),
+    ...(isRecalled ? [`${RECALLED} ${EDITION_ADVICE}.`] : []),
+  ];
+}
+
+/** The table with one row per voltage, and the notes below it. */
+export function budgetRowTable(
+  rows: readonly BudgetRow[],
+  width: number,
+): { readonly table: readonly string[]; readonly notes: readonly string[] } {
+  if (rows.length === 0) return { table: ["no voltages"], notes: [] };
+  return { table: textTable(rowColumns(rows), rows, width), notes: rowNotes(rows) };
+}

@@ -1,0 +1,12 @@
+/** What a terminal or a mark-up reader may take as a command, and what no page can show. */
+const UNPRINTABLE = /[\p{Cc}\p{Cf}\p{Cs}\p{Cn}\u2028\u2029]/gu;
+
+/**
+ * A text that came from a user, on one line and without anything but visible characters and single
+ * spaces: line ends and tabs become a space, every other control or format character the visible
+ * replacement character, so that no text moves a cursor, turns the reading direction or breaks a
+ * line of a table.
+ */
+export function printableText(text: string): string {
+  return text.replaceAll(/\s+/g, " ").replaceAll(UNPRINTABLE, "\u{FFFD}").trim();
+}

@@ -1,0 +1,21 @@
+import { Decimal } from "../quantity/decimal.ts";
+import { formatFixed } from "../quantity/format.ts";
+
+/** A microvolt is far below what any tester of mains voltages resolves. */
+const DECIMALS = 6;
+
+/**
+ * A voltage that somebody chose, in V without unit, without needless zeros: "34", "-125.582". Not
+ * for bounds: it is rounded to the nearest microvolt. Throws InvalidInputError for NaN and
+ * infinity.
+ */
+export function voltageText(voltage: number): string {
+  return Decimal.parse(formatFixed(voltage, DECIMALS)).toString();
+}
+
+/** Texts of figures filled with spaces, so that their points stand one below the other. */
+export function alignedAtPoint(texts: readonly string[]): readonly string[] {
+  const tail = (text: string) => (text.includes(".") ? text.length - text.indexOf(".") : 0);
+  const longest = Math.max(0, ...texts.map(tail));
+  return texts.map((text) => text + " ".repeat(longest - tail(text)));
+}
