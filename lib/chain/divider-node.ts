@@ -58,10 +58,7 @@ function nodeCurrent(reading: ReadingSymbols, index: number): Expression {
   const current = reading.lasting(`${id}_current`);
   if (doublesEvery === undefined) return current;
   const temperature = reading.temperatureAbove(id, atCelsius);
-  return multiply(
-    current,
-    exponential(multiply(logarithm(2), divide(temperature, doublesEvery))),
-  );
+  return multiply(current, exponential(multiply(logarithm(2), divide(temperature, doublesEvery))));
 }
 
 /** Currents into the node that do not depend on any voltage, A. */
@@ -74,8 +71,7 @@ function nodeCurrents(reading: ReadingSymbols): Expression {
 function biasRatio(reading: ReadingSymbols, referenceVoltage: Expression): Expression {
   const { bias } = reading.design.divider;
   if (bias.source === "ground") return constant(0);
-  const temperature = (): Expression =>
-    reading.temperatureAbove("bias", AMBIENT_ORIGIN_CELSIUS);
+  const temperature = (): Expression => reading.temperatureAbove("bias", AMBIENT_ORIGIN_CELSIUS);
   const value = multiply(
     bias.nominal,
     add(1, reading.lasting("bias_tolerance")),

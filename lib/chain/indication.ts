@@ -14,6 +14,36 @@ export function fractionScale(design: Design): Decimal {
   return Decimal.ofInteger(2n ** BigInt(design.scaling.fractionBits));
 }
 
+/** Half of the smallest step ahead of a rounding, in its unit; zero where no tie can occur. */
+export interface TieShifts {
+  /** In result units. */
+  readonly result: Decimal;
+  /** In display steps. */
+  readonly display: Decimal;
+}
+
+/** Whether the display is coarser than the result unit, so that it rounds once more. */
+export function displayRounds({ scaling }: Design): boolean {
+  const { displayResolution, resultUnit } = scaling;
+  return displayResolution !== undefined && !displayResolution.equals(resultUnit);
+}
+
+/**
+ * Integers divided by an even number can fall exactly on a rounding edge, where evaluators of the
+ * printed equation may differ. Half of the smallest step is added ahead of such a rounding: it
+ * changes no rounded value and keeps every argument off the edges.
+ */
+export function tieShifts(design: Design): TieShifts {
+  const { fractionBits, resultUnit, displayResolution } = design.scaling;
+  const half = Decimal.parse("0.5");
+  const result = fractionBits === 0 ? Decimal.zero : half.divide(fractionScale(design), 30, "down");
+  if (displayResolution === undefined || !displayRounds(design))
+    return { result, display: Decimal.zero };
+  const ratio = displayResolution.divide(resultUnit, 30, "down");
+  const even = ratio.multiply(half).roundDown(0).multiply(Decimal.ofInteger(2)).equals(ratio);
+  return { result, display: even ? half.divide(ratio, 30, "down") : Decimal.zero };
+}
+
 function roundedCode(codes: Codes, occasion: Occasion, quantisers: Quantisers): Expression {
   return quantisers.round(codes[occasion]!, {
     shown: `code_${occasion}`,
@@ -54,10 +84,12 @@ function storedConstants(design: Design, codes: Codes, quantisers: Quantisers): 
       occasion: "all",
     },
   );
-  const addend = quantisers.round(
-    subtract(units(low.voltage), multiply(low.code, multiplier)),
-    { shown: "addend", symbol: "rounding_addend", mode: "nearest", occasion: "all" },
-  );
+  const addend = quantisers.round(subtract(units(low.voltage), multiply(low.code, multiplier)), {
+    shown: "addend",
+    symbol: "rounding_addend",
+    mode: "nearest",
+    occasion: "all",
+  });
   return { multiplier, addend };
 }
 
@@ -69,25 +101,27 @@ export function indicationOf(design: Design, codes: Codes, quantisers: Quantiser
   const { scaling } = design;
   const { multiplier, addend } = storedConstants(design, codes, quantisers);
   const code = roundedCode(codes, "use", quantisers);
+  const shifts = tieShifts(design);
   const scaled = divide(add(multiply(code, multiplier), addend), fractionScale(design));
-  const result = quantisers.round(scaled, {
+  const result = quantisers.round(add(scaled, shifts.result), {
     shown: "result",
     symbol: "rounding_result",
     mode: scaling.rounding,
     occasion: "use",
+    clearance: shifts.result,
   });
   const { displayResolution } = scaling;
-  const coarser = displayResolution !== undefined && !displayResolution.equals(scaling.resultUnit);
-  if (!coarser) return named("indication", multiply(result, scaling.resultUnit));
+  if (displayResolution === undefined || !displayRounds(design))
+    return named("indication", multiply(result, scaling.resultUnit));
   const steps = quantisers.round(
-    divide(multiply(result, scaling.resultUnit), displayResolution),
-    { shown: "display", symbol: "rounding_display", mode: "nearest", occasion: "use" },
+    add(divide(multiply(result, scaling.resultUnit), displayResolution), shifts.display),
+    {
+      shown: "display",
+      symbol: "rounding_display",
+      mode: "nearest",
+      occasion: "use",
+      clearance: shifts.display,
+    },
   );
   return named("indication", multiply(steps, displayResolution));
 }
-
-/** Error of indication, V. */
-export function errorOf(indication: Expression, voltage: Expression): Expression {
-  return subtract(indication, voltage);
-}
-

@@ -109,7 +109,7 @@ export function roundingQuantities(model: Pick<MeasurementModel, "quantisers">) 
   return model.quantisers.map((quantiser) => ({
     name: quantiser.symbol,
     occasion: quantiser.occasion,
-    ...roundingLimits(quantiser.mode),
+    ...roundingLimits(quantiser),
   }));
 }
 
@@ -119,10 +119,7 @@ export function measurementModel(design: Design): MeasurementModel {
   const used = new Set<string>();
   const readings = new Map<Occasion, Reading>();
   for (const occasion of occasionsOf(design)) {
-    readings.set(
-      occasion,
-      readingOn(new ReadingSymbols(design, quantities, occasion, used)),
-    );
+    readings.set(occasion, readingOn(new ReadingSymbols(design, quantities, occasion, used)));
   }
   const codes: Partial<Record<Occasion, Expression>> = {};
   const stages: Partial<Record<Occasion, readonly Stage[]>> = {};
@@ -152,11 +149,7 @@ export function measurementModel(design: Design): MeasurementModel {
     indication,
     ...(design.adjustment.kind === "none"
       ? {
-          indicationOfCode: indicationOf(
-            design,
-            { use: symbol(CODE) },
-            new Quantisers("shown"),
-          ),
+          indicationOfCode: indicationOf(design, { use: symbol(CODE) }, new Quantisers("shown")),
         }
       : {}),
     codes,

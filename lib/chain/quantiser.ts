@@ -19,13 +19,19 @@ export interface Quantiser {
   readonly mode: "nearest" | "down";
   /** Reading or constant it belongs to. */
   readonly occasion: "use" | "adjustLow" | "adjustHigh" | "all";
+  /** Arguments keep at least this distance from every edge, in steps; zero when absent. */
+  readonly clearance?: Decimal;
 }
 
 /** Limits of the rounding quantity: rounded value minus value before. */
-export function roundingLimits(mode: Quantiser["mode"]): { lower: Decimal; upper: Decimal } {
+export function roundingLimits({ mode, clearance = Decimal.zero }: Quantiser): {
+  readonly lower: Decimal;
+  readonly upper: Decimal;
+} {
+  const half = HALF.subtract(clearance);
   return mode === "nearest"
-    ? { lower: HALF.negate(), upper: HALF }
-    : { lower: Decimal.ofInteger(-1), upper: Decimal.ofInteger(0) };
+    ? { lower: half.negate(), upper: half }
+    : { lower: clearance.subtract(Decimal.one), upper: clearance.negate() };
 }
 
 /** Gathers the quantisers of an equation while it is built. */

@@ -4,7 +4,7 @@ import type { Expression } from "../expression/node.ts";
 import type { Design } from "../design/design.ts";
 import type { Occasion } from "../design/quantity.ts";
 import { scalingConstants } from "../design/scaling-constants.ts";
-import { fractionScale } from "./indication.ts";
+import { displayRounds, fractionScale, tieShifts } from "./indication.ts";
 import type { Stage } from "./stage.ts";
 
 /** Stages and input voltage of each reading. */
@@ -69,11 +69,15 @@ function storageRounding(design: Design, codesFromLow: Expression): Expression {
     fractionScale(design),
   );
   const { displayResolution, resultUnit } = scaling;
-  const coarser = displayResolution !== undefined && !displayResolution.equals(resultUnit);
+  const shifts = tieShifts(design);
+  const ofDisplay =
+    displayResolution !== undefined && displayRounds(design)
+      ? multiply(displayResolution, add(symbol("rounding_display"), shifts.display))
+      : constant(0);
   return add(
     ofConstants,
-    multiply(resultUnit, symbol("rounding_result")),
-    coarser ? multiply(displayResolution, symbol("rounding_display")) : constant(0),
+    multiply(resultUnit, add(symbol("rounding_result"), shifts.result)),
+    ofDisplay,
   );
 }
 

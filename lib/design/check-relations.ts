@@ -92,7 +92,12 @@ function checkConverter(design: Design, faults: FaultList): void {
     });
   }
   if (adc.bits > 24) {
-    faults.add({ path: "adc.bits", quantity: "bits", permitted: "4 to 24", received: `${adc.bits}` });
+    faults.add({
+      path: "adc.bits",
+      quantity: "bits",
+      permitted: "4 to 24",
+      received: `${adc.bits}`,
+    });
   }
   if (adc.sampling !== undefined && buffer === undefined && timing === undefined) {
     faults.add({
@@ -242,13 +247,25 @@ function checkTemperatures(design: Design, faults: FaultList): void {
 
 function checkScaling(design: Design, faults: FaultList): void {
   const { scaling, timing, filter, conditions } = design;
-  const { multiplier } = scalingConstants(design);
-  if (scaling.fractionBits > 30 || multiplier <= 0n || multiplier >= 2n ** 31n) {
+  const { multiplier, addend } = scalingConstants(design);
+  if (scaling.fractionBits > 30 || multiplier <= 0n) {
     faults.add({
       path: "scaling.fractionBits",
-      quantity: "stored multiplier",
-      permitted: "a 32-bit integer greater than zero, with at most 30 fraction bits",
-      received: `${multiplier} with ${scaling.fractionBits} fraction bits`,
+      quantity: "fraction bits",
+      permitted: "0 to 30, and enough for a stored multiplier greater than zero",
+      received: `${scaling.fractionBits}, multiplier ${multiplier}`,
+    });
+  }
+  // Constants found by adjustment differ from those of the drawing by the tolerances of the parts.
+  const product = (multiplier * 2n ** BigInt(design.adc.bits) * 21n) / 20n;
+  const largest = product + (addend < 0n ? -addend : addend) / 20n;
+  if (largest >= 2n ** BigInt(scaling.intermediateBits - 1)) {
+    faults.add({
+      path: "scaling",
+      quantity: "code times multiplier",
+      permitted: `below 2^${scaling.intermediateBits - 1}, so that it fits the intermediate result`,
+      received: `up to ${largest}`,
+      hint: "use fewer fraction bits, a coarser result unit or wider intermediate results",
     });
   }
   const { displayResolution, resultUnit } = scaling;

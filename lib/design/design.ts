@@ -181,6 +181,8 @@ export interface Timing {
 export interface Scaling {
   readonly resultUnit: Decimal;
   readonly fractionBits: number;
+  /** Width of the signed integer that holds code times multiplier plus addend. */
+  readonly intermediateBits: number;
   readonly rounding: "nearest" | "down";
   readonly displayResolution?: Decimal;
 }

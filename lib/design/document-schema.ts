@@ -244,6 +244,8 @@ const scaling = strictObject({
   resultUnit: figure,
   /** Fraction bits of the stored multiplier. */
   fractionBits: pipe(number(), integer("a whole number"), minValue(0, "0 to 30")),
+  /** Width of the signed integer that holds code times multiplier plus addend; default 32. */
+  intermediateBits: optional(picklist([16, 32, 64])),
   rounding: picklist(["nearest", "down"]),
   displayResolution: optional(figure),
 });

@@ -48,11 +48,7 @@ export class FaultList {
     return this.read(written, path, readLimit(written, dimension));
   }
 
-  private read(
-    written: Written,
-    path: string,
-    read: ReturnType<typeof readQuantity>,
-  ): Decimal {
+  private read(written: Written, path: string, read: ReturnType<typeof readQuantity>): Decimal {
     if (read.ok) {
       if (!read.typed) this.inexact.push(path);
       return read.value;

@@ -98,9 +98,7 @@ function putDrift(register: Register, design: Design, of: DriftOwner): void {
   if (drift === undefined) return;
   const { adjustment, conditions } = design;
   const sinceStart =
-    adjustment.kind === "none"
-      ? conditions.yearsSinceManufacture
-      : conditions.yearsSinceAdjustment;
+    adjustment.kind === "none" ? conditions.yearsSinceManufacture : conditions.yearsSinceAdjustment;
   if (adjustment.kind !== "none" && !adjustment.ageYears.isZero()) {
     register.put("drift", "all", {
       name: `${id}_driftBefore`,
@@ -137,7 +135,13 @@ function putRise(register: Register, id: string, part: string, rise: Range): voi
 }
 
 function putRatio(register: Register, name: string, meaning: string, of: RatioOf): void {
-  register.put("production", "all", { name, meaning, part: of.part, unit: of.unit, limits: of.limits });
+  register.put("production", "all", {
+    name,
+    meaning,
+    part: of.part,
+    unit: of.unit,
+    limits: of.limits,
+  });
 }
 
 interface RatioOf {
@@ -168,7 +172,9 @@ function voltageShareLimit(design: Design, group: ResistorGroup): Decimal {
   }, ZERO);
   const coefficient = upper.reduce(
     (most, part) =>
-      part.voltageCoefficient === undefined ? most : Decimal.max(most, magnitude(part.voltageCoefficient)),
+      part.voltageCoefficient === undefined
+        ? most
+        : Decimal.max(most, magnitude(part.voltageCoefficient)),
     ZERO,
   );
   const share = group.resistance.divide(total(upper), 20, "up");
@@ -217,9 +223,7 @@ function putResistor(register: Register, design: Design, group: ResistorGroup): 
     );
     return;
   }
-  const most = design.reference.voltage.multiply(
-    Decimal.max(ONE, design.adc.spanRatio),
-  );
+  const most = design.reference.voltage.multiply(Decimal.max(ONE, design.adc.spanRatio));
   register.each(
     "production",
     {
@@ -328,7 +332,10 @@ export function highestCrest(design: Design): Decimal {
 
 function putInterference(register: Register, design: Design): void {
   const { coupling, remaining, origin } = design.interference!;
-  const fastest = design.conditions.mains.frequencies.reduce((most, f) => Decimal.max(most, f), ZERO);
+  const fastest = design.conditions.mains.frequencies.reduce(
+    (most, f) => Decimal.max(most, f),
+    ZERO,
+  );
   const twoPi = Decimal.parse("6.283185307179586477");
   const amplitude = coupling
     .multiply(remaining)
@@ -375,11 +382,16 @@ function putReference(register: Register, design: Design): void {
   });
   putDrift(register, design, { id: "reference", part, drift: reference.drift });
   if (reference.lineRegulation !== undefined) {
-    putRatio(register, "reference_lineRegulation", "relative change of the reference per volt of supply", {
-      part,
-      unit: "1/V",
-      limits: reference.lineRegulation,
-    });
+    putRatio(
+      register,
+      "reference_lineRegulation",
+      "relative change of the reference per volt of supply",
+      {
+        part,
+        unit: "1/V",
+        limits: reference.lineRegulation,
+      },
+    );
   }
 }
 
@@ -460,7 +472,12 @@ function putConverter(register: Register, design: Design): void {
     const memory = adc.memory;
     register.each(
       "reading",
-      { name: "adc_memory", meaning: "carry-over and incomplete settling, share of span", part, unit: "1" },
+      {
+        name: "adc_memory",
+        meaning: "carry-over and incomplete settling, share of span",
+        part,
+        unit: "1",
+      },
       () => memory,
     );
   }

@@ -92,6 +92,7 @@ function readParts(document: ShapedDocument, faults: FaultList): Design {
     scaling: {
       resultUnit: faults.positive(document.scaling.resultUnit, "scaling.resultUnit", "voltage"),
       fractionBits: document.scaling.fractionBits,
+      intermediateBits: document.scaling.intermediateBits ?? 32,
       rounding: document.scaling.rounding,
       ...(document.scaling.displayResolution === undefined
         ? {}

@@ -172,7 +172,11 @@ export class PartReader {
       count: written.count ?? 1,
       resistance: this.faults.positive(written.resistance, `${path}.resistance`, "resistance"),
       tolerance: this.limits(written.tolerance, { ...ratio, path: `${path}.tolerance` }),
-      tempco: this.limits(written.tempco, { path: `${path}.tempco`, dimension: "perKelvin", origin }),
+      tempco: this.limits(written.tempco, {
+        path: `${path}.tempco`,
+        dimension: "perKelvin",
+        origin,
+      }),
       referenceCelsius: this.faults.value(
         written.referenceTemperature ?? "25 degC",
         `${path}.referenceTemperature`,
@@ -497,5 +501,4 @@ export class PartReader {
       noiseCut,
     };
   }
-
 }

@@ -181,12 +181,9 @@ export class Change {
     };
     for (const { node, inverse } of earlier) {
       const same = later.findIndex(
-        (other) =>
-          other.inverse === inverse && isConstant(this.difference(node, other.node), 0),
+        (other) => other.inverse === inverse && isConstant(this.difference(node, other.node), 0),
       );
-      const like = later.findIndex(
-        (other) => other.inverse === inverse && alike(node, other.node),
-      );
+      const like = later.findIndex((other) => other.inverse === inverse && alike(node, other.node));
       const at = same >= 0 ? same : like;
       const [partner] = at < 0 ? [] : later.splice(at, 1);
       if (partner === undefined) join(minusOne(node), !inverse);

@@ -92,12 +92,8 @@ export class CurvatureEvaluator {
     const { firstLower, firstUpper, secondLower, secondUpper, scratch } = this;
     const { lower, upper } = this.values;
     const [bl, bh, ql, qh] = [lower[b]!, upper[b]!, lower[row]!, upper[row]!];
-    const low = below(
-      firstLower[a]! - productUpper(ql, qh, firstLower[b]!, firstUpper[b]!),
-    );
-    const high = above(
-      firstUpper[a]! - productLower(ql, qh, firstLower[b]!, firstUpper[b]!),
-    );
+    const low = below(firstLower[a]! - productUpper(ql, qh, firstLower[b]!, firstUpper[b]!));
+    const high = above(firstUpper[a]! - productLower(ql, qh, firstLower[b]!, firstUpper[b]!));
     firstLower[row] = quotientLower(low, high, bl, bh);
     firstUpper[row] = quotientUpper(low, high, bl, bh);
     this.firstProduct(row, b);

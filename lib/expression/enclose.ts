@@ -222,7 +222,8 @@ export class IntervalEvaluator {
           if (open[a] === 1) this.passProduct(a, sl, sh, lower[b]!, upper[b]!);
           if (open[b] === 1) this.passProduct(b, sl, sh, lower[a]!, upper[a]!);
           break;
-        case 11: { // divide
+        case 11: {
+          // divide
           const ql = quotientLower(sl, sh, lower[b]!, upper[b]!);
           const qh = quotientUpper(sl, sh, lower[b]!, upper[b]!);
           this.accumulate(a, ql, qh);
@@ -261,7 +262,8 @@ export class IntervalEvaluator {
         );
         break;
       case 12: // min
-      case 13: { // max
+      case 13: {
+        // max
         const leftWins =
           this.tape.operation[row] === 12 ? upper[a]! < lower[b]! : lower[a]! > upper[b]!;
         const rightWins =

@@ -65,10 +65,7 @@ function apply(operation: string, { numerator, denominator }: Fraction): Fractio
  * Exact value of an expression of + - * / ^ min max abs floor at rational values of its symbols.
  * Throws {@link InvariantBrokenError} for exp, log and sqrt, which have none.
  */
-export function evaluateExactly(
-  root: Expression,
-  values: ReadonlyMap<string, Fraction>,
-): Fraction {
+export function evaluateExactly(root: Expression, values: ReadonlyMap<string, Fraction>): Fraction {
   const known = new Map<Expression, Fraction>();
   const of = (node: Expression): Fraction => known.get(node)!;
   for (const node of topologicalOrder([root])) {

@@ -13,6 +13,10 @@ export interface VoltageBand {
 /** Bands into which the rest of the range is cut, at most, beside those of the voltages asked for. */
 const FILLING_BANDS = 256;
 
+/** A band for a voltage is no narrower than this share of the range, however fine the code. */
+const FINEST_BANDS = 4096;
+
+const TWO = Decimal.ofInteger(2);
 const HALF = Decimal.parse("0.5");
 
 interface Steps {
@@ -27,9 +31,11 @@ function stepsOf(design: Design): Steps {
   const { codesPerVolt } = scalingConstants(design);
   const code = Decimal.one.divide(codesPerVolt, 12, "up");
   const decimals = Math.max(0, Math.ceil(-Math.log10(code.toNumber()))) + 1;
-  const narrow = code.roundUp(decimals);
   const { lower, upper } = design.measuringInterval;
-  const share = upper.subtract(lower).divide(Decimal.ofInteger(FILLING_BANDS), 12, "up");
+  const span = upper.subtract(lower);
+  const fine = span.divide(Decimal.ofInteger(FINEST_BANDS), 12, "up");
+  const narrow = Decimal.max(code, fine).roundUp(decimals);
+  const share = span.divide(Decimal.ofInteger(FILLING_BANDS), 12, "up");
   return { narrow, wide: Decimal.max(narrow, share.roundUp(decimals)), decimals };
 }
 
@@ -41,11 +47,17 @@ function bandsOfVoltages(design: Design, voltages: readonly Decimal[], steps: St
   return voltages.map((voltage, index): VoltageBand => {
     const before = voltages[index - 1];
     const after = voltages[index + 1];
-    let low = round(voltage.subtract(half));
-    let high = round(voltage.add(half));
-    if (before !== undefined)
-      low = Decimal.max(low, round(before.add(voltage).multiply(HALF)));
-    if (after !== undefined) high = Decimal.min(high, round(voltage.add(after).multiply(HALF)));
+    // At an end of the range the band reaches inward by its full width.
+    const least = Decimal.max(lower, voltage.subtract(half));
+    const most = Decimal.min(upper, voltage.add(half));
+    let low = round(Decimal.min(least, most.subtract(steps.narrow)));
+    let high = round(Decimal.max(most, least.add(steps.narrow)));
+    // Near neighbours meet half way, so that no sliver narrower than a code is left between.
+    const near = (other: Decimal): boolean =>
+      other.subtract(voltage).absolute().compare(steps.narrow.multiply(TWO)) < 0;
+    const middle = (other: Decimal): Decimal => round(other.add(voltage).multiply(HALF));
+    if (before !== undefined && near(before)) low = middle(before);
+    if (after !== undefined && near(after)) high = middle(after);
     return { lower: Decimal.max(lower, low), upper: Decimal.min(upper, high), voltage };
   });
 }

@@ -154,8 +154,7 @@ export class CodeBrackets {
   /** One side on a band; undefined where the band holds too many codes for this method. */
   side(side: Side, band: VoltageInterval): SideBracket | undefined {
     const sign = side === "high" ? 1 : -1;
-    const ends =
-      side === "high" ? band : { lower: 0 - band.upper, upper: 0 - band.lower };
+    const ends = side === "high" ? band : { lower: 0 - band.upper, upper: 0 - band.lower };
     const atUpper = this.highest(side, ends);
     const atLower = this.highest(side, { lower: ends.lower, upper: ends.lower });
     const last = Math.floor(atUpper.bound + 0.5);
@@ -186,4 +185,3 @@ export class CodeBrackets {
     };
   }
 }
-

@@ -12,7 +12,29 @@ const EDGE_DISTANCE = 2e-5;
 const NEWTON_STEPS = 6;
 
 /** Whole codes around the present one that are tried as edges of an adjustment reading. */
-const EDGE_OFFSETS = [0, -1, 1, -2, 2];
+const EDGE_OFFSETS = [0, -1, 1, -2, 2, -3, 3];
+
+/** Edges tried to either side of the present code of the reading in use. */
+const MOST_USE_EDGES = 40;
+
+/** With at least this many edges in use, few edges of the adjustment readings are enough. */
+const MANY_USE_EDGES = 12;
+
+/** A witness this close to the best point of the bounded equation ends the search. */
+const ENOUGH = 0.9992;
+
+/** Placements of edges that are carried out, the most promising first. */
+const MOST_PLACEMENTS = 160;
+
+interface Placement {
+  readonly start: Float64Array;
+  readonly box: Box;
+  readonly movers: readonly number[];
+  readonly sign: number;
+  /** Codes at the start. */
+  readonly present: readonly number[];
+  readonly target: (reading: number, offset: number) => number;
+}
 
 interface Best {
   error: number;
@@ -92,22 +114,17 @@ export class EdgeWitness {
     const adjusted = this.readings.length - 1;
     const useful = [...point.keys()].filter((slot) => {
       const width = box.upper[slot]! - box.lower[slot]!;
-      return (
-        slot !== 0 &&
-        width > 0 &&
-        this.readings.every(({ rounding }) => rounding !== slot) &&
-        this.gradients.slice(1).concat(this.gradients.slice(0, 1)).some((g) => g[slot] !== 0)
-      );
+      return slot !== 0 && width > 0 && this.readings.every(({ rounding }) => rounding !== slot);
     });
+    const reachOf = (slot: number): number =>
+      Math.max(...this.adjustmentGradients().map((gradient) => Math.abs(gradient[slot]!)));
+    // Volts lost per code moved, and more for a quantity that can move few codes.
     const costPerCode = (slot: number): number => {
-      const reach = Math.max(...this.gradients.map((gradient) => Math.abs(gradient[slot]!)));
-      return Math.abs(this.errorGradient[slot]!) / reach;
+      const codes = reachOf(slot) * (box.upper[slot]! - box.lower[slot]!);
+      return (Math.abs(this.errorGradient[slot]!) / reachOf(slot) + 1e-6) * (1 + 6 / codes);
     };
-    const wide = useful.filter((slot) => {
-      const width = box.upper[slot]! - box.lower[slot]!;
-      return this.adjustmentGradients().some((gradient) => Math.abs(gradient[slot]!) * width > 1);
-    });
-    const sorted = wide.sort((a, b) => costPerCode(a) - costPerCode(b)).slice(0, 12);
+    const wide = useful.filter((slot) => reachOf(slot) * (box.upper[slot]! - box.lower[slot]!) > 1);
+    const sorted = wide.sort((one, other) => costPerCode(one) - costPerCode(other)).slice(0, 16);
     if (adjusted === 0) return [0];
     if (adjusted === 1) return sorted.length === 0 ? [0] : [sorted[0]!, 0];
     return [...this.bestPair(sorted, costPerCode), 0];
@@ -147,16 +164,24 @@ export class EdgeWitness {
     return best;
   }
 
-  /** Moves the point so that each reading's code stands at its target; false where it cannot. */
+  /** Moves of the movers that shift the codes by the amounts asked for, by the last gradients. */
+  private movesFor(shifts: readonly number[], movers: readonly number[]): number[] | undefined {
+    const matrix = this.readings.map((_, index) =>
+      movers.map((slot) => this.gradients[index]![slot]!),
+    );
+    return solve(matrix, [...shifts]);
+  }
+
+  /**
+   * Moves the point so that each reading's code stands at its target; false where it cannot. The
+   * codes are all but straight in the movers, so that one set of gradients serves every step.
+   */
   private place(point: Float64Array, targets: readonly number[], movers: readonly number[]) {
     for (let step = 0; step < NEWTON_STEPS; step += 1) {
-      this.evaluate(point);
+      this.evaluator.evaluate(point);
       const off = targets.map((target, index) => target - this.evaluator.root(index + 1));
       if (off.every((value) => Math.abs(value) < EDGE_DISTANCE / 10)) return true;
-      const matrix = this.readings.map((_, index) =>
-        movers.map((slot) => this.gradients[index]![slot]!),
-      );
-      const moves = solve(matrix, off);
+      const moves = this.movesFor(off, movers);
       if (moves === undefined) return false;
       for (const [index, slot] of movers.entries()) point[slot]! += moves[index]!;
     }
@@ -164,7 +189,58 @@ export class EdgeWitness {
   }
 
   private inside(point: Float64Array, box: Box, slots: readonly number[]): boolean {
-    return slots.every((slot) => point[slot]! >= box.lower[slot]! && point[slot]! <= box.upper[slot]!);
+    return slots.every(
+      (slot) => point[slot]! >= box.lower[slot]! && point[slot]! <= box.upper[slot]!,
+    );
+  }
+
+  /** Edges to try, as offsets in whole codes; for the reading in use those inside the band. */
+  private combinations(box: Box): readonly (readonly number[])[] {
+    const use = this.useIndex();
+    const width = (box.upper[0]! - box.lower[0]!) * Math.abs(this.gradients[use]![0]!);
+    const reach = Math.min(MOST_USE_EDGES, Math.ceil(width));
+    const ofUse = Array.from({ length: 2 * reach + 1 }, (_, index) => {
+      const size = (index + 1) >> 1;
+      return index % 2 === 0 ? size : -size;
+    });
+    const ofAdjustment = reach > MANY_USE_EDGES ? EDGE_OFFSETS.slice(0, 3) : EDGE_OFFSETS;
+    return this.readings.reduce<number[][]>(
+      (lists, _, index) =>
+        (index === use ? ofUse : ofAdjustment).flatMap((offset) =>
+          lists.map((list) => [...list, offset]),
+        ),
+      [[]],
+    );
+  }
+
+  /** The edges that can be reached inside the limits, those that should cost least first. */
+  private promising(of: Placement): readonly (readonly number[])[] {
+    const { start, box, movers, sign, present, target } = of;
+    if (movers.length !== this.readings.length) return [];
+    this.evaluator.gradient(0, this.errorGradient);
+    const reachable: { readonly targets: readonly number[]; readonly loss: number }[] = [];
+    for (const offsets of this.combinations(box)) {
+      const targets = offsets.map((offset, index) => target(index, offset));
+      const moves = this.movesFor(
+        targets.map((value, index) => value - present[index]!),
+        movers,
+      );
+      if (moves === undefined) continue;
+      let loss = 0;
+      let inside = true;
+      for (const [index, slot] of movers.entries()) {
+        const width = box.upper[slot]! - box.lower[slot]!;
+        const value = start[slot]! + moves[index]!;
+        inside &&=
+          value > box.lower[slot]! - 1e-3 * width && value < box.upper[slot]! + 1e-3 * width;
+        loss -= sign * this.errorGradient[slot]! * moves[index]!;
+      }
+      if (inside) reachable.push({ targets, loss });
+    }
+    return reachable
+      .sort((one, other) => one.loss - other.loss)
+      .slice(0, MOST_PLACEMENTS)
+      .map(({ targets }) => targets);
   }
 
   /** The best witness found near a point of the bounded equation; undefined where none is fair. */
@@ -185,15 +261,12 @@ export class EdgeWitness {
     const centre = this.readings.map((_, index) => Math.round(this.evaluator.root(index + 1)));
     const target = (index: number, offset: number): number =>
       centre[index]! + offset + (rising[index]! ? EDGE_DISTANCE - 0.5 : 0.5 - EDGE_DISTANCE);
-    const combinations = this.readings.reduce<number[][]>(
-      (lists) => lists.flatMap((list) => EDGE_OFFSETS.map((offset) => [...list, offset])),
-      [[]],
-    );
-    for (const offsets of combinations) {
+    const enough = sign * this.evaluator.root(0) * ENOUGH;
+    const present = this.readings.map((_, index) => this.evaluator.root(index + 1));
+    for (const targets of this.promising({ start, box, movers, sign, present, target })) {
+      if (best !== undefined && sign * best.error >= enough) break;
       const point = start.slice();
-      const targets = offsets.map((offset, index) => target(index, offset));
-      if (movers.length === this.readings.length && this.place(point, targets, movers))
-        offer(point);
+      if (this.place(point, targets, movers)) offer(point);
     }
     offer(start.slice());
     return best;

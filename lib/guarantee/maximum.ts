@@ -181,10 +181,7 @@ export class Maximiser {
     let boxes = 1;
     for (;;) {
       const worst = queue.first!;
-      const tolerance = Math.max(
-        options.absoluteGap,
-        options.relativeGap * Math.abs(best.reached),
-      );
+      const tolerance = Math.max(options.absoluteGap, options.relativeGap * Math.abs(best.reached));
       const done = worst.bound - best.reached <= tolerance;
       const cut = done || boxes >= options.workLimit ? undefined : this.cut(worst, tolerance);
       if (cut === undefined) {

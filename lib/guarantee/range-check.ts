@@ -1,9 +1,20 @@
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
-import { IntervalEvaluator } from "../expression/enclose.ts";
+import { negate } from "../expression/build.ts";
+import type { Expression } from "../expression/node.ts";
 import { compileTape } from "../expression/tape.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
 import type { Domain } from "./domain.ts";
+import { Maximiser } from "./maximum.ts";
+
+function largest(expression: Expression, domain: Domain): number {
+  const maximiser = new Maximiser(compileTape([expression], domain.names));
+  return maximiser.maximise(domain.whole(), {
+    relativeGap: 1e-6,
+    absoluteGap: 1e-3,
+    workLimit: 4000,
+  }).bound;
+}
 
 /**
  * Proves that no code of the measuring interval or of the adjustment leaves the converter's codes
@@ -13,16 +24,11 @@ import type { Domain } from "./domain.ts";
 export function checkCodesInside(model: MeasurementModel, domain: Domain): void {
   const { adc } = model.design;
   const count = 2 ** adc.bits;
-  const [lowest, highest] =
-    adc.input === "unipolar" ? [0, count - 1] : [-count / 2, count / 2 - 1];
+  const [lowest, highest] = adc.input === "unipolar" ? [0, count - 1] : [-count / 2, count / 2 - 1];
   const faults: Fault[] = [];
   for (const [occasion, code] of Object.entries(model.codes)) {
-    const tape = compileTape([code], domain.names);
-    const evaluator = new IntervalEvaluator(tape);
-    const box = domain.whole();
-    evaluator.enclose(box.lower, box.upper);
-    const low = evaluator.lower[tape.roots[0]!]!;
-    const high = evaluator.upper[tape.roots[0]!]!;
+    const low = 0 - largest(negate(code), domain);
+    const high = largest(code, domain);
     if (low >= lowest - 0.5 && high < highest + 0.5) continue;
     const place = occasion === "use" ? "the measuring interval" : `the reading ${occasion}`;
     faults.push({

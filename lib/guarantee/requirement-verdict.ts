@@ -92,7 +92,12 @@ export function judge(
   const { at } = requirement;
   if (at !== undefined)
     return worst(at.flatMap((voltage) => judgeAt(requirement, voltage, bracketed)));
-  const concerned = new Set(bandsOfRequirement(requirement, bracketed.map(({ band }) => band)));
+  const concerned = new Set(
+    bandsOfRequirement(
+      requirement,
+      bracketed.map(({ band }) => band),
+    ),
+  );
   return worst(
     bracketed
       .filter(({ band }) => concerned.has(band))
