@@ -1,6 +1,6 @@
 import { add, constant, divide, multiply, named, subtract } from "../expression/build.ts";
 import type { Expression } from "../expression/node.ts";
-import { AMBIENT_ORIGIN_CELSIUS } from "../design/quantities.ts";
+import { AMBIENT_ORIGIN_CELSIUS } from "../design/occasions.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import type { ReadingSymbols } from "./reading-symbols.ts";
 import type { Stage } from "./stage.ts";

@@ -11,7 +11,7 @@ import {
 } from "../expression/build.ts";
 import type { Expression } from "../expression/node.ts";
 import type { ResistorGroup } from "../design/design.ts";
-import { AMBIENT_ORIGIN_CELSIUS } from "../design/quantities.ts";
+import { AMBIENT_ORIGIN_CELSIUS } from "../design/occasions.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import type { ReadingSymbols } from "./reading-symbols.ts";
 import type { Stage } from "./stage.ts";

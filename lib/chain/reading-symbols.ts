@@ -1,7 +1,7 @@
 import { invariant } from "../errors.ts";
 import { add, constant, multiply, subtract, symbol } from "../expression/build.ts";
 import type { Expression } from "../expression/node.ts";
-import { AMBIENT_ORIGIN_CELSIUS, onOccasion } from "../design/quantities.ts";
+import { AMBIENT_ORIGIN_CELSIUS, onOccasion } from "../design/occasions.ts";
 import type { Design } from "../design/design.ts";
 import type { Occasion, Quantity } from "../design/quantity.ts";
 import type { Decimal } from "../quantity/decimal.ts";

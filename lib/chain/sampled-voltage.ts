@@ -12,7 +12,7 @@ import {
   subtract,
 } from "../expression/build.ts";
 import type { Expression } from "../expression/node.ts";
-import { highestCrest } from "../design/quantities.ts";
+import { highestCrest } from "../design/node-quantities.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import type { ReadingSymbols } from "./reading-symbols.ts";
 

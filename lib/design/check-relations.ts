@@ -2,7 +2,7 @@ import { Decimal } from "../quantity/decimal.ts";
 import { formatQuantity } from "../quantity/format.ts";
 import type { Design, Range, ResistorGroup } from "./design.ts";
 import type { FaultList } from "./fault-list.ts";
-import { highestCrest } from "./quantities.ts";
+import { highestCrest } from "./node-quantities.ts";
 import { scalingConstants } from "./scaling-constants.ts";
 
 const DIGITS = 20;
