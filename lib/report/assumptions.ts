@@ -1,6 +1,6 @@
 import type { Design, Range } from "../design/design.ts";
 import type { Quantity } from "../design/quantity.ts";
-import { highestCrest } from "../design/quantities.ts";
+import { highestCrest } from "../design/node-quantities.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import { formatQuantity } from "../quantity/format.ts";
 import type { Dimension } from "../quantity/dimension.ts";

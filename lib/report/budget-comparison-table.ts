@@ -54,7 +54,8 @@ function comparisonColumns(
   };
   return [
     {
-      ...{ head: ["largest error in V at"], align: "left" },
+      head: ["largest error in V at"],
+      align: "left",
       flexible: { least: 16, overflow: "wrap" },
       cell: (line) => line.name,
     },
@@ -75,11 +76,14 @@ export function budgetComparisonTable(document: BudgetDocument, width: number): 
   const own: StatementLine = {
     name: "this design, proven",
     errors: document.rows.map((row) => row.provenError),
-    ...{ isOwn: true, reach: "" },
+    isOwn: true,
+    reach: "",
   };
   const others = document.comparisons.map((one) => ({
     name: printableText(one.text === "" ? one.name : `${one.name}: ${one.text}`),
-    ...{ errors: one.errors, isOwn: false, reach: reachText(one.exceedsFivePercentBelow) },
+    errors: one.errors,
+    isOwn: false,
+    reach: reachText(one.exceedsFivePercentBelow),
   }));
   const lines = [own, ...others];
   return textTable(comparisonColumns(document, lines), lines, width);

@@ -27,12 +27,14 @@ function requirementColumns(
   const right = { align: "right" } as const;
   return [
     {
-      ...{ head: ["verdict"], align: "left" },
+      head: ["verdict"],
+      align: "left",
       cell: ({ verdict }) => VERDICT_WORDS[verdict],
       paint: (text, { verdict }) => paint(text, verdict),
     },
     {
-      ...{ head: ["requirement"], align: "left" },
+      head: ["requirement"],
+      align: "left",
       flexible: { least: 12, overflow: "wrap" },
       cell: requirementText,
     },
@@ -41,7 +43,8 @@ function requirementColumns(
     { head: ["allowed", "V"], ...right, cell: ({ limit }) => textNotAbove(limit, decimals) },
     { head: ["proven", "V"], ...right, cell: ({ proven }) => textNotBelow(proven, decimals) },
     {
-      ...{ head: ["witnessed", "V"], ...right },
+      head: ["witnessed", "V"],
+      ...right,
       cell: ({ witnessed }) => textNotAbove(witnessed, decimals),
     },
     { head: ["margin", "V"], ...right, cell: ({ margin }) => textNotAbove(margin, decimals) },

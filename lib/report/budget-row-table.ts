@@ -39,28 +39,34 @@ function rowColumns(rows: readonly BudgetRow[]): readonly TextColumn<BudgetRow>[
   return [
     { head: ["voltage", "V"], ...right, cell: (row) => voltages.get(row) ?? "" },
     {
-      ...{ head: ["proven", "low, V"], ...right },
+      head: ["proven", "low, V"],
+      ...right,
       cell: ({ low }) => textNotAbove(low.proven, decimals),
     },
     {
-      ...{ head: ["witnessed", "low, V"], ...right },
+      head: ["witnessed", "low, V"],
+      ...right,
       cell: ({ low }) => textNotBelow(low.witnessed, decimals),
     },
     {
-      ...{ head: ["witnessed", "high, V"], ...right },
+      head: ["witnessed", "high, V"],
+      ...right,
       cell: ({ high }) => textNotAbove(high.witnessed, decimals),
     },
     {
-      ...{ head: ["proven", "high, V"], ...right },
+      head: ["proven", "high, V"],
+      ...right,
       cell: ({ high }) => textNotBelow(high.proven, decimals),
     },
     { head: ["gap", "%"], ...right, cell: (row) => percentNotBelow(row.gap, 2) },
     {
-      ...{ head: ["proven, %", "of voltage"], ...right },
+      head: ["proven, %", "of voltage"],
+      ...right,
       cell: (row) => percentOf(row.provenError, row.voltage, 2) ?? "-",
     },
     {
-      ...{ head: ["published limit there"], align: "left" },
+      head: ["published limit there"],
+      align: "left",
       flexible: { least: 8, overflow: "cut" },
       cell: (row, room) => limitText(row.limits, room),
     },

@@ -52,7 +52,8 @@ function head(page: Page): readonly string[] {
   const title = `${design.name}${revision}, ${intervals.join(" and ")}`;
   const hash = ` (document sha256 ${design.sha256.slice(0, 12)})`;
   const [first, ...rest] = wrappedText(printableText(title + hash), {
-    ...{ width: page.width, indent: 2 },
+    width: page.width,
+    indent: 2,
   });
   const entries = Object.entries(conditions).map(([name, value]) => `${name} ${value}`);
   return [page.paint.bold(first ?? ""), ...rest, ...list(page, "Conditions", entries)];
@@ -143,7 +144,9 @@ export function budgetTable(document: BudgetDocument, options: BudgetTableOption
   const { colour, width } = options;
   if (!Number.isInteger(width) || width < LEAST_WIDTH || width > GREATEST_WIDTH) {
     throw new OutsideDomainError({
-      ...{ path: "width", quantity: "width of the table", received: String(width) },
+      path: "width",
+      quantity: "width of the table",
+      received: String(width),
       permitted: `a whole number of characters from ${LEAST_WIDTH} to ${GREATEST_WIDTH}`,
     });
   }

@@ -33,7 +33,9 @@ function termLines(
   const shown = isLong ? groups.slice(0, SHOWN) : groups;
   const lines = shown.map((group) => ({
     part: printableText(group.part),
-    ...{ kind: group.kind, volts: group.volts, ...meaningOf(group, symbols) },
+    kind: group.kind,
+    volts: group.volts,
+    ...meaningOf(group, symbols),
   }));
   if (!isLong) return lines;
   const rest = groups.slice(SHOWN);
@@ -53,11 +55,13 @@ function termColumns(
     { head: ["kind"], align: "left", cell: (line) => line.kind },
     { head: ["error, V"], ...right, cell: (line) => textNotBelow(line.volts, decimals) },
     {
-      ...{ head: [whole.words], ...right },
+      head: [whole.words],
+      ...right,
       cell: (line) => percentOf(line.volts, whole.volts, 1) ?? "-",
     },
     {
-      ...{ head: ["largest quantity in it"], align: "left" },
+      head: ["largest quantity in it"],
+      align: "left",
       flexible: { least: 16, overflow: "cut" },
       cell: ({ largest, more }, room) => cutBefore(more === 0 ? "" : ` +${more}`, largest, room),
     },

@@ -23,9 +23,20 @@ export interface TextColumn<Row> {
 
 const GAP = 2;
 const NO_BORDER = {
-  ...{ top: "", "top-mid": "", "top-left": "", "top-right": "" },
-  ...{ bottom: "", "bottom-mid": "", "bottom-left": "", "bottom-right": "" },
-  ...{ left: "", "left-mid": "", mid: "", "mid-mid": "", right: "", "right-mid": "" },
+  top: "",
+  "top-mid": "",
+  "top-left": "",
+  "top-right": "",
+  bottom: "",
+  "bottom-mid": "",
+  "bottom-left": "",
+  "bottom-right": "",
+  left: "",
+  "left-mid": "",
+  mid: "",
+  "mid-mid": "",
+  right: "",
+  "right-mid": "",
 };
 const NO_STYLE = { head: [], border: [], "padding-left": 0, "padding-right": 0 };
 

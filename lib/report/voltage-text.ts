@@ -13,9 +13,13 @@ export function voltageText(voltage: number): string {
   return Decimal.parse(formatFixed(voltage, DECIMALS)).toString();
 }
 
+/** Characters from the decimal point on. */
+function tailLength(text: string): number {
+  return text.includes(".") ? text.length - text.indexOf(".") : 0;
+}
+
 /** Texts of figures filled with spaces, so that their points stand one below the other. */
 export function alignedAtPoint(texts: readonly string[]): readonly string[] {
-  const tail = (text: string) => (text.includes(".") ? text.length - text.indexOf(".") : 0);
-  const longest = Math.max(0, ...texts.map(tail));
-  return texts.map((text) => text + " ".repeat(longest - tail(text)));
+  const longest = Math.max(0, ...texts.map(tailLength));
+  return texts.map((text) => text + " ".repeat(longest - tailLength(text)));
 }

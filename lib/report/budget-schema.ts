@@ -1,0 +1,173 @@
+import { toJsonSchema } from "@valibot/to-json-schema";
+import {
+  array,
+  boolean,
+  description,
+  exactOptional,
+  finite,
+  literal,
+  null_,
+  number,
+  picklist,
+  pipe,
+  record,
+  regex,
+  strictObject,
+  strictTuple,
+  string,
+  title,
+  union,
+} from "valibot";
+
+const figure = pipe(number(), finite("a finite number"));
+/** Exact plain decimal, with an exponent only where plain text would be very long. */
+const decimal = pipe(
+  string(),
+  regex(/^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:e-?\d+)?$/, "an exact decimal number as text"),
+);
+const kind = picklist(["production", "drift", "environment", "reading", "measurand", "rounding"]);
+const side = picklist(["high", "low"]);
+
+const sideFigures = strictObject({
+  proven: figure,
+  witnessed: figure,
+  gap: figure,
+  witness: record(string(), figure),
+  undecided: array(string()),
+});
+
+const symbol = strictObject({
+  name: string(),
+  meaning: string(),
+  nominal: decimal,
+  lower: decimal,
+  upper: decimal,
+  unit: string(),
+  kind,
+  part: string(),
+  occasion: picklist(["all", "use", "adjustLow", "adjustHigh"]),
+  perBand: boolean(),
+  distribution: union([
+    strictObject({ shape: picklist(["rectangular", "triangular", "arcsine", "twoPoint"]) }),
+    strictObject({ shape: literal("normal"), coverageFactor: figure }),
+  ]),
+  degreesOfFreedom: union([figure, null_()]),
+  basis: string(),
+  document: string(),
+});
+
+const equationText = strictObject({
+  definitions: array(strictObject({ name: string(), infix: string() })),
+  error: string(),
+});
+
+const equation = strictObject({
+  unit: literal("V"),
+  shown: equationText,
+  bounded: equationText,
+  quantisers: array(
+    strictObject({
+      shown: string(),
+      argument: string(),
+      symbol: string(),
+      mode: picklist(["nearest", "down"]),
+    }),
+  ),
+});
+
+const term = strictObject({
+  symbol: string(),
+  part: string(),
+  kind,
+  sensitivity: figure,
+  volts: figure,
+});
+
+const row = strictObject({
+  voltage: figure,
+  band: strictObject({ lower: decimal, upper: decimal }),
+  high: sideFigures,
+  low: sideFigures,
+  provenError: figure,
+  witnessedError: figure,
+  gap: figure,
+  guaranteed: boolean(),
+  stopped: picklist(["gap", "work", "rounding"]),
+  linearSum: figure,
+  rootSumSquare: figure,
+  terms: array(term),
+  limits: array(string()),
+});
+
+const permitted = strictObject({
+  over: picklist(["points", "range"]),
+  errors: array(strictObject({ voltage: figure, lower: figure, upper: figure })),
+});
+
+const requirement = strictObject({
+  id: string(),
+  text: string(),
+  source: string(),
+  voltage: figure,
+  side,
+  limit: figure,
+  proven: figure,
+  witnessed: figure,
+  margin: figure,
+  verdict: picklist(["holds", "doesNotHold", "notProven"]),
+  permitted: exactOptional(permitted),
+});
+
+const comparison = strictObject({
+  name: string(),
+  text: string(),
+  errors: array(figure),
+  exceedsFivePercentBelow: union([figure, picklist(["never", "always"])]),
+});
+
+/**
+ * Shape of the document that `plumbvolt budget --json` prints; unknown fields are refused, and so
+ * are NaN and infinity. Relations between fields, as that the witnessed error is within the proven
+ * one, are not part of it.
+ */
+export const budgetDocumentSchema = pipe(
+  strictObject({
+    format: literal("plumbvolt.budget/1"),
+    producer: strictObject({ name: string(), version: string() }),
+    design: strictObject({
+      name: string(),
+      revision: string(),
+      sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
+    }),
+    conditions: record(string(), string()),
+    measuringInterval: array(strictTuple([decimal, decimal])),
+    symbols: array(symbol),
+    equation,
+    rows: array(row),
+    requirements: array(requirement),
+    comparisons: array(comparison),
+    conditionalOn: array(string()),
+    assumptions: array(string()),
+    notModelled: array(string()),
+    cautions: array(string()),
+  }),
+  title("plumbvolt budget"),
+  description(
+    "Error of indication of a design at each voltage, V, proven from above and witnessed from below.",
+  ),
+);
+
+/** A JSON Schema as a plain object. */
+export type JsonSchemaDocument = Readonly<Record<string, unknown>>;
+
+/**
+ * The JSON Schema of the budget document, draft 2020-12. JSON has no NaN and no infinity, so that
+ * the check for finite figures has no counterpart in it.
+ */
+export function budgetJsonSchema(): JsonSchemaDocument {
+  const schema = toJsonSchema(budgetDocumentSchema, {
+    target: "draft-2020-12",
+    ignoreActions: ["finite"],
+  });
+  return { ...schema };
+}
