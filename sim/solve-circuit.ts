@@ -24,6 +24,8 @@ export interface NetworkState {
 export interface CircuitSolution {
   readonly basis: Basis;
   readonly nodes: readonly string[];
+  /** Ids of the inductors. */
+  readonly inductors: readonly string[];
   /** V against earth. */
   voltage(node: string): Signal;
   /** A, from the first node of the inductor to its second. */
@@ -415,6 +417,10 @@ class Solution implements CircuitSolution {
 
   get nodes(): readonly string[] {
     return [...this.solver.groups.of.keys()];
+  }
+
+  get inductors(): readonly string[] {
+    return this.solver.circuit.inductors.map(({ id }) => id);
   }
 
   private combine(row: Float64Array): Signal {

@@ -1,0 +1,189 @@
+import { InvalidInputError } from "../lib/errors.ts";
+import type { Fault } from "../lib/errors.ts";
+import type { Disturbance, PoleOpening, Scenario } from "./scenario.ts";
+
+/** Longest scenario, s: beyond it the instants lose the bits that the sampling needs. */
+const LONGEST = 1e5;
+
+/** Gathers the faults of a scenario. */
+class Checks {
+  readonly faults: Fault[] = [];
+
+  private note(path: string, permitted: string, received: string): void {
+    const quantity = path.slice(path.lastIndexOf(".") + 1);
+    this.faults.push({ path, quantity, permitted, received });
+  }
+
+  positive(path: string, value: number): void {
+    if (!(Number.isFinite(value) && value > 0)) this.note(path, "greater than zero", `${value}`);
+  }
+
+  notNegative(path: string, value: number): void {
+    if (!(Number.isFinite(value) && value >= 0)) this.note(path, "zero or above", `${value}`);
+  }
+
+  finite(path: string, value: number): void {
+    if (!Number.isFinite(value)) this.note(path, "a finite number", `${value}`);
+  }
+
+  require(holds: boolean, path: string, permitted: string, received: string): void {
+    if (!holds) this.note(path, permitted, received);
+  }
+}
+
+function checkOpening(checks: Checks, path: string, opening: PoleOpening | undefined): void {
+  if (opening === undefined) return;
+  checks.notNegative(`${path}.instant`, opening.instant);
+  for (const [index, duration] of opening.bounces.entries())
+    checks.positive(`${path}.bounces[${index}]`, duration);
+  const { length } = opening.bounces;
+  checks.require(length % 2 === 0, `${path}.bounces`, "an even number of durations", `${length}`);
+  if (opening.arc !== undefined)
+    checks.notNegative(`${path}.arc.leastCurrent`, opening.arc.leastCurrent);
+}
+
+function checkDisturbance(checks: Checks, path: string, one: Disturbance): void {
+  if (one.kind === "phaseJump") {
+    checks.notNegative(`${path}.at`, one.at);
+    checks.finite(`${path}.turns`, one.turns);
+    return;
+  }
+  checks.notNegative(`${path}.from`, one.from);
+  checks.require(one.to > one.from, `${path}.to`, `later than ${one.from}`, `${one.to}`);
+  if (one.kind === "level") checks.notNegative(`${path}.factor`, one.factor);
+  else checks.notNegative(`${path}.impedance`, one.impedance);
+}
+
+function checkMains(checks: Checks, { mains, disconnection, product }: Scenario): void {
+  const opens = disconnection.L !== undefined || disconnection.N !== undefined;
+  if (mains === undefined) {
+    checks.require(!opens, "disconnection", "without openings where there is no mains", "openings");
+    checks.require(product.kind !== "runDown", "product", "one that needs no mains", "runDown");
+    return;
+  }
+  checks.require(product.kind !== "imposed", "mains", "absent beside an imposed voltage", "given");
+  checks.notNegative("mains.voltage", mains.voltage);
+  checks.positive("mains.frequency", mains.frequency);
+  checks.finite("mains.phaseTurns", mains.phaseTurns);
+  for (const key of ["resistance", "inductance", "capacitance"] as const)
+    checks.notNegative(`mains.${key}`, mains[key]);
+  if (mains.inductance > 0) checks.positive("mains.capacitance", mains.capacitance);
+  for (const [index, { order, share, phaseTurns }] of mains.harmonics.entries()) {
+    const path = `mains.harmonics[${index}]`;
+    const whole = Number.isInteger(order) && order >= 2;
+    checks.require(whole, `${path}.order`, "an integer of 2 or more", `${order}`);
+    checks.notNegative(`${path}.share`, share);
+    checks.finite(`${path}.phaseTurns`, phaseTurns);
+  }
+  for (const [index, one] of mains.disturbances.entries())
+    checkDisturbance(checks, `mains.disturbances[${index}]`, one);
+}
+
+function checkProduct(checks: Checks, { product }: Scenario): void {
+  for (const pin of ["L", "N"] as const) {
+    checks.notNegative(`product.earthCapacitance.${pin}`, product.earthCapacitance[pin]);
+    checks.notNegative(`product.earthResistance.${pin}`, product.earthResistance[pin]);
+  }
+  if (product.kind === "imposed") {
+    for (const [index, term] of product.terms.entries())
+      for (const key of ["amplitude", "rate", "frequency", "phaseTurns"] as const)
+        checks.finite(`product.terms[${index}].${key}`, term[key]);
+    return;
+  }
+  if (product.kind === "open") return;
+  if (product.kind === "runDown") checks.notNegative("product.capacitance", product.capacitance);
+  else checks.positive("product.capacitance", product.capacitance);
+  checks.notNegative("product.bleeder", product.bleeder);
+  if (product.kind === "rectifier") {
+    checks.positive("product.bulk", product.bulk);
+    checks.notNegative("product.load", product.load);
+    checks.notNegative("product.forwardVoltage", product.forwardVoltage);
+    checks.positive("product.resistance", product.resistance);
+  }
+  if (product.kind === "activeDischarge") {
+    checks.notNegative("product.delay", product.delay);
+    const { discharge } = product;
+    const key = "resistance" in discharge ? "resistance" : "current";
+    const value = "resistance" in discharge ? discharge.resistance : discharge.current;
+    checks.positive(`product.discharge.${key}`, value);
+  }
+  if (product.kind === "lineFilter") {
+    checks.positive("product.inductance", product.inductance);
+    checks.notNegative("product.resistance", product.resistance);
+    checks.positive("product.innerCapacitance", product.innerCapacitance);
+  }
+  if (product.kind === "runDown") {
+    checks.notNegative("product.share", product.share);
+    checks.positive("product.resistance", product.resistance);
+    checks.positive("product.timeConstant", product.timeConstant);
+    checks.positive("product.frequencyRatio", product.frequencyRatio);
+  }
+}
+
+function checkTester(checks: Checks, { tester, sampling, noise, design }: Scenario): void {
+  const { channels, ground } = tester;
+  const count = channels.length;
+  checks.require(count === 1 || count === 2, "tester.channels", "one or two pins", `${count}`);
+  checks.require(
+    !channels.includes(ground) && new Set(channels).size === count,
+    "tester.channels",
+    "different pins, none of them the tester's ground",
+    JSON.stringify(channels),
+  );
+  checks.notNegative("tester.inputCapacitance", tester.inputCapacitance);
+  checks.notNegative("tester.earthCapacitance", tester.earthCapacitance);
+  checks.finite("sampling.phase", sampling.phase);
+  checks.notNegative("sampling.jitter", sampling.jitter);
+  if (sampling.jitter > 0)
+    checks.require(noise.kind === "random", "noise", "random where instants jitter", noise.kind);
+  if (noise.kind === "random") {
+    const within = noise.cut >= 1 && noise.cut <= 8;
+    checks.require(within, "noise.cut", "1 to 8", `${noise.cut}`);
+    const whole = Number.isSafeInteger(noise.seed) && noise.seed >= 0;
+    checks.require(whole, "noise.seed", "an integer of zero or above", `${noise.seed}`);
+  }
+  if (noise.kind === "sequence")
+    for (const [index, value] of noise.values.entries())
+      checks.finite(`noise.values[${index}]`, value);
+  checks.require(
+    design.timing !== undefined,
+    "design.timing",
+    "given: its sample rate is that of the simulation",
+    "none",
+  );
+}
+
+function checkTransitions(checks: Checks, { transitions, design }: Scenario): void {
+  const count = 2 ** design.adc.bits - 1;
+  for (const [occasion, curve] of Object.entries(transitions)) {
+    const path = `transitions.${occasion}`;
+    if ("transitions" in curve) {
+      const { length } = curve.transitions;
+      checks.require(length === count, path, `a list of ${count} deviations`, `${length}`);
+      for (const [index, value] of curve.transitions.entries())
+        checks.finite(`${path}.transitions[${index}]`, value);
+      continue;
+    }
+    for (const [index, { code, deviation }] of curve.points.entries()) {
+      checks.finite(`${path}.points[${index}].code`, code);
+      checks.finite(`${path}.points[${index}].deviation`, deviation);
+    }
+  }
+}
+
+/** Throws InvalidInputError with every fault of a scenario. */
+export function requireScenario(scenario: Scenario): void {
+  const checks = new Checks();
+  const { disconnection, duration } = scenario;
+  checks.positive("duration", duration);
+  checks.require(duration <= LONGEST, "duration", `at most ${LONGEST} s`, `${duration} s`);
+  for (const key of ["closedResistance", "openResistance", "openCapacitance"] as const)
+    checks.notNegative(`disconnection.${key}`, disconnection[key]);
+  for (const pole of ["L", "N"] as const)
+    checkOpening(checks, `disconnection.${pole}`, disconnection[pole]);
+  checkMains(checks, scenario);
+  checkProduct(checks, scenario);
+  checkTester(checks, scenario);
+  checkTransitions(checks, scenario);
+  if (checks.faults.length > 0) throw new InvalidInputError("scenario", checks.faults);
+}

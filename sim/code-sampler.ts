@@ -1,0 +1,276 @@
+import { invariant } from "../lib/errors.ts";
+import { cosineOfTurns, exponential, sineOfTurns } from "./elementary.ts";
+import type { NoiseAdder } from "./noise.ts";
+import { STREAMS_PER_CHANNEL } from "./noise.ts";
+import type { Quantiser } from "./quantiser.ts";
+import { valueAt } from "./signal.ts";
+import type { Signal } from "./signal.ts";
+import type { Segment } from "./timeline.ts";
+
+/** Samples between two anchors: within them an exponential is its anchor times a tabulated factor. */
+const BLOCK = 64;
+
+/** V: what is left of a term below this is left out. */
+const NOTHING = 1e-18;
+
+/** A sampling clock. */
+export interface Clock {
+  /** s of sample 0 and between samples. */
+  readonly phase: number;
+  readonly period: number;
+  /** s, standard deviation of each instant. */
+  readonly jitter: number;
+}
+
+/** What one channel needs to turn its signals into codes. */
+export interface SampledChannel {
+  readonly index: number;
+  readonly quantiser: Quantiser;
+  readonly noise: NoiseAdder;
+  /** Deviations of the instants in standard deviations. */
+  readonly jitter: NoiseAdder;
+  /** s for which the code stays at its end after the buffer was overdriven. */
+  readonly recovery: number;
+}
+
+/** Factors of one term at the samples of a block. */
+interface TermTable {
+  readonly term: number;
+  readonly cosine: Float64Array;
+  readonly sine: Float64Array;
+}
+
+interface SegmentTables {
+  readonly signal: Signal;
+  /** Samples inside the segment: first, and one past the last. */
+  readonly first: number;
+  readonly end: number;
+  readonly constant: number;
+  readonly terms: readonly TermTable[];
+}
+
+function requireFinite({ re, im, basis }: Signal): void {
+  const all = [re, im, basis.rate, basis.frequency];
+  invariant(
+    all.every((list) => list.every((value) => Number.isFinite(value))),
+    "a solved signal is finite",
+  );
+}
+
+/** Codes of one channel at any range of samples; nothing is carried from one range to the next. */
+export class CodeSampler {
+  private readonly segments: readonly Segment[];
+  private readonly clock: Clock;
+  private readonly channel: SampledChannel;
+  private readonly buffer = new Float64Array(BLOCK);
+  private readonly disturbance = new Float64Array(BLOCK);
+  private tables: SegmentTables | undefined;
+  private tablesOf = -1;
+
+  constructor(segments: readonly Segment[], clock: Clock, channel: SampledChannel) {
+    this.segments = segments;
+    this.clock = clock;
+    this.channel = channel;
+  }
+
+  instantOf(sample: number): number {
+    return this.clock.phase + sample * this.clock.period;
+  }
+
+  /** First sample at or after an instant. */
+  private sampleFrom(instant: number): number {
+    const guess = Math.ceil((instant - this.clock.phase) / this.clock.period);
+    if (this.instantOf(guess - 1) >= instant) return guess - 1;
+    return this.instantOf(guess) >= instant ? guess : guess + 1;
+  }
+
+  private segmentAt(instant: number): number {
+    let low = 0;
+    let high = this.segments.length - 1;
+    while (low < high) {
+      const middle = (low + high + 1) >> 1;
+      if (this.segments[middle]!.start <= instant) low = middle;
+      else high = middle - 1;
+    }
+    return low;
+  }
+
+  private prepare(index: number): SegmentTables {
+    if (this.tablesOf === index) return this.tables!;
+    const segment = this.segments[index]!;
+    const signal = segment.sampled[this.channel.index]!;
+    requireFinite(signal);
+    const { basis, re, im } = signal;
+    const last = index === this.segments.length - 1;
+    const first = index === 0 ? -Infinity : this.sampleFrom(segment.start);
+    const end = last ? Infinity : this.sampleFrom(segment.end);
+    let constant = 0;
+    const terms: TermTable[] = [];
+    for (let term = 0; term < re.length; term += 1) {
+      const rate = basis.rate[term]!;
+      const frequency = basis.frequency[term]!;
+      if (Math.abs(re[term]!) + Math.abs(im[term]!) < NOTHING) continue;
+      if (rate === 0 && frequency === 0) {
+        constant += re[term]!;
+        continue;
+      }
+      terms.push(this.table(term, rate, frequency));
+    }
+    this.tables = { signal, first, end, constant, terms };
+    this.tablesOf = index;
+    return this.tables;
+  }
+
+  private table(term: number, rate: number, frequency: number): TermTable {
+    const cosine = new Float64Array(BLOCK);
+    const sine = new Float64Array(BLOCK);
+    for (let k = 0; k < BLOCK; k += 1) {
+      const t = k * this.clock.period;
+      const size = exponential(rate * t);
+      cosine[k] = frequency === 0 ? size : size * cosineOfTurns(frequency * t);
+      sine[k] = frequency === 0 ? 0 : size * sineOfTurns(frequency * t);
+    }
+    return { term, cosine, sine };
+  }
+
+  /** Node voltages of up to a block of samples that start at an anchor. */
+  private evaluateBlock(tables: SegmentTables, anchor: number): void {
+    const { buffer } = this;
+    const { signal, constant, terms } = tables;
+    const { basis, re, im } = signal;
+    const t = this.instantOf(anchor) - basis.start;
+    buffer.fill(constant);
+    for (const { term, cosine, sine } of terms) {
+      const size = exponential(basis.rate[term]! * t);
+      const frequency = basis.frequency[term]!;
+      if (frequency === 0) {
+        const a = re[term]! * size;
+        if (Math.abs(a) < NOTHING) continue;
+        for (let k = 0; k < BLOCK; k += 1) buffer[k]! += a * cosine[k]!;
+        continue;
+      }
+      const c = cosineOfTurns(frequency * t) * size;
+      const s = sineOfTurns(frequency * t) * size;
+      const a = re[term]! * c - im[term]! * s;
+      const b = re[term]! * s + im[term]! * c;
+      if (Math.abs(a) + Math.abs(b) < NOTHING) continue;
+      for (let k = 0; k < BLOCK; k += 1) buffer[k]! += a * cosine[k]! - b * sine[k]!;
+    }
+  }
+
+  private evaluateJittered(first: number, count: number): void {
+    const { buffer, channel, clock } = this;
+    const { index } = channel;
+    buffer.fill(0);
+    channel.jitter(buffer, { stream: index * STREAMS_PER_CHANNEL + 1, first });
+    for (let k = 0; k < count; k += 1) {
+      const instant = this.instantOf(first + k) + clock.jitter * buffer[k]!;
+      const segment = this.segments[this.segmentAt(instant)]!;
+      buffer[k] = valueAt(segment.sampled[index]!, instant);
+    }
+  }
+
+  private quantise(from: number, count: number, into: IntoCodes): void {
+    const { buffer, disturbance, channel } = this;
+    const { edges, origin, slope, lowest, highest, voltsPerCode, swing } = channel.quantiser;
+    const top = highest - lowest;
+    const floor = swing === undefined ? -Infinity : swing.lower;
+    const ceiling = swing === undefined ? Infinity : swing.upper;
+    for (let k = 0; k < count; k += 1) {
+      const node = buffer[from + k]! + voltsPerCode * disturbance[from + k]!;
+      const held = node < floor ? floor : node > ceiling ? ceiling : node;
+      const guess = (held - origin) * slope;
+      let index = guess > 0 ? (guess < top ? guess | 0 : top) : 0;
+      while (held < edges[index]!) index -= 1;
+      while (held >= edges[index + 1]!) index += 1;
+      into.codes[into.at + k] = lowest + index;
+    }
+  }
+
+  /** Codes of consecutive samples from index `first` on. */
+  fill(first: number, codes: Int32Array): void {
+    const { recovery, quantiser } = this.channel;
+    const behind =
+      quantiser.swing === undefined ? 0 : Math.ceil(recovery / this.clock.period);
+    if (behind === 0) {
+      this.fillRaw(first, codes);
+      return;
+    }
+    const longer = new Int32Array(codes.length + behind);
+    this.fillRaw(first - behind, longer);
+    this.holdOverload(longer, behind);
+    codes.set(longer.subarray(behind));
+  }
+
+  /** After an overload the code stays where it was until the buffer has recovered. */
+  private holdOverload(codes: Int32Array, behind: number): void {
+    const { quantiser } = this.channel;
+    const { swing, edges, lowest } = quantiser;
+    const codeAt = (node: number): number => {
+      let index = 0;
+      while (node >= edges[index + 1]!) index += 1;
+      return lowest + index;
+    };
+    const floor = codeAt(swing!.lower);
+    const ceiling = codeAt(swing!.upper);
+    let held = 0;
+    let value = 0;
+    for (let k = 0; k < codes.length; k += 1) {
+      const code = codes[k]!;
+      if (code <= floor || code >= ceiling) {
+        held = behind;
+        value = code;
+      } else if (held > 0) {
+        codes[k] = value;
+        held -= 1;
+      }
+    }
+  }
+
+  private fillRaw(first: number, codes: Int32Array): void {
+    let done = 0;
+    while (done < codes.length) {
+      const sample = first + done;
+      const wanted = codes.length - done;
+      const count =
+        this.clock.jitter > 0
+          ? this.jitteredBlock(sample, Math.min(wanted, BLOCK), { codes, at: done })
+          : this.plainBlock(sample, wanted, { codes, at: done });
+      done += count;
+    }
+  }
+
+  private jitteredBlock(sample: number, count: number, into: IntoCodes): number {
+    this.evaluateJittered(sample, count);
+    this.disturb(sample);
+    this.quantise(0, count, into);
+    return count;
+  }
+
+  private disturb(anchor: number): void {
+    this.disturbance.fill(0);
+    const stream = this.channel.index * STREAMS_PER_CHANNEL;
+    this.channel.noise(this.disturbance, { stream, first: anchor });
+  }
+
+  /** Codes from a sample on, to the end of its block or segment at most. */
+  private plainBlock(sample: number, wanted: number, into: IntoCodes): number {
+    const held = this.tables;
+    const inHeld = held !== undefined && sample >= held.first && sample < held.end;
+    const tables = inHeld ? held : this.prepare(this.segmentAt(this.instantOf(sample)));
+    // Anchors are counted from the segment's first sample, so that they never depend on the caller.
+    const begin = Math.max(tables.first, 0);
+    const anchor = begin + Math.floor((sample - begin) / BLOCK) * BLOCK;
+    this.evaluateBlock(tables, anchor);
+    this.disturb(anchor);
+    const offset = sample - anchor;
+    const count = Math.min(BLOCK - offset, wanted, tables.end - sample);
+    this.quantise(offset, count, into);
+    return count;
+  }
+}
+
+interface IntoCodes {
+  readonly codes: Int32Array;
+  readonly at: number;
+}

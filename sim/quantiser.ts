@@ -1,0 +1,109 @@
+import { OutsideDomainError } from "../lib/errors.ts";
+import type { FrontEnd } from "./front-end.ts";
+import { StaticTransfer } from "./static-transfer.ts";
+
+/**
+ * Deviation of the converter's transitions from the drawn straight line, LSB. `points`: straight
+ * between the codes given, level beyond them; `transitions`: one for each transition, that into
+ * the second lowest code first. Positive: the transition lies higher.
+ */
+export type TransitionCurve =
+  | { readonly points: readonly { readonly code: number; readonly deviation: number }[] }
+  | { readonly transitions: readonly number[] };
+
+/** Largest number of bits for which transitions are tabulated. */
+const MOST_TABULATED_BITS = 18;
+
+/** A quantiser seen from the node of the divider: it maps node voltages to codes. */
+export interface Quantiser {
+  /** Lowest and highest code. */
+  readonly lowest: number;
+  readonly highest: number;
+  /**
+   * Node voltage, V, at which each code begins, the lowest code at minus infinity; one more entry
+   * at plus infinity.
+   */
+  readonly edges: Float64Array;
+  /** Code = about (node - origin) slope + lowest; where the search for the code starts. */
+  readonly origin: number;
+  readonly slope: number;
+  /** V at the node for one LSB of noise. */
+  readonly voltsPerCode: number;
+  /** Node voltages, V, beyond which the buffer is at the end of its swing. */
+  readonly swing?: { readonly lower: number; readonly upper: number };
+}
+
+function deviationOf(curve: TransitionCurve | undefined, lowest: number) {
+  if (curve === undefined) return (): number => 0;
+  if ("transitions" in curve)
+    return (code: number): number => curve.transitions[code - lowest - 1] ?? 0;
+  const points = [...curve.points].sort((one, other) => one.code - other.code);
+  return (code: number): number => {
+    if (points.length === 0) return 0;
+    const next = points.findIndex((point) => point.code >= code);
+    if (next < 0) return points.at(-1)!.deviation;
+    const above = points[next]!;
+    const below = points[next - 1];
+    if (below === undefined || above.code === code) return above.deviation;
+    const share = (code - below.code) / (above.code - below.code);
+    return below.deviation + share * (above.deviation - below.deviation);
+  };
+}
+
+/**
+ * Builds the quantiser of a front end. All that is static between node and code, the voltage
+ * coefficients included, moves the transitions. A transition that lies below the one before it
+ * never acts: its code is missing. Throws OutsideDomainError above 18 bits.
+ */
+export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Quantiser {
+  const { converter, buffer } = frontEnd;
+  const { lowest, highest, slope, offset } = converter;
+  const count = highest - lowest + 1;
+  if (count > 2 ** MOST_TABULATED_BITS) {
+    throw new OutsideDomainError({
+      path: "design.adc.bits",
+      quantity: "bits of a simulated converter",
+      permitted: `at most ${MOST_TABULATED_BITS}`,
+      received: String(Math.log2(count)),
+    });
+  }
+  const transfer = new StaticTransfer(frontEnd);
+  const nodeOf = (output: number): number =>
+    (output / buffer.gain - buffer.offset) / (1 + buffer.commonMode);
+  const linearOf = (output: number): number => transfer.linearOfReal(nodeOf(output));
+  const deviation = deviationOf(curve, lowest);
+  const edges = new Float64Array(count + 1);
+  edges[0] = -Infinity;
+  edges[count] = Infinity;
+  for (let index = 1; index < count; index += 1) {
+    const code = lowest + index;
+    const position = code - 0.5 + deviation(code);
+    edges[index] = Math.max(linearOf((position - offset) / slope), edges[index - 1]!);
+  }
+  const first = linearOf((lowest - 0.5 - offset) / slope);
+  const last = linearOf((highest + 0.5 - offset) / slope);
+  const { swing } = buffer;
+  return {
+    lowest,
+    highest,
+    edges,
+    origin: first,
+    slope: count / (last - first),
+    voltsPerCode: (last - first) / count,
+    ...(swing === undefined
+      ? {}
+      : { swing: { lower: linearOf(swing.lower), upper: linearOf(swing.upper) } }),
+  };
+}
+
+/** Code of one node voltage, V. */
+export function codeOf(quantiser: Quantiser, node: number): number {
+  const { edges, origin, slope, lowest, highest, swing } = quantiser;
+  const held =
+    swing === undefined ? node : Math.min(Math.max(node, swing.lower), swing.upper);
+  const guess = Math.floor((held - origin) * slope);
+  let index = guess < 0 ? 0 : guess > highest - lowest ? highest - lowest : guess;
+  while (held < edges[index]!) index -= 1;
+  while (held >= edges[index + 1]!) index += 1;
+  return lowest + index;
+}

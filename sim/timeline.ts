@@ -1,0 +1,349 @@
+import { OutsideDomainError, invariant } from "../lib/errors.ts";
+import { buildCircuit, dividerNode, nodeOfPin } from "./build-circuit.ts";
+import { firstCrossing } from "./crossing.ts";
+import type { FrontEnd } from "./front-end.ts";
+import { mainsChanges } from "./mains-waveform.ts";
+import type { Product, Scenario } from "./scenario.ts";
+import { addScaled, difference, lagged, valueAt, zeroSignal } from "./signal.ts";
+import type { Signal } from "./signal.ts";
+import { solveCircuit } from "./solve-circuit.ts";
+import type { CircuitSolution, NetworkState } from "./solve-circuit.ts";
+import { startingState, supplyNode } from "./world-state.ts";
+import type { WorldState } from "./world-state.ts";
+
+/** Something that happened; instants in s. */
+export interface SimulationEvent {
+  readonly instant: number;
+  readonly kind:
+    | "contactSeparates"
+    | "arcEnds"
+    | "poleOpens"
+    | "poleCloses"
+    | "mainsChanges"
+    | "rectifierConducts"
+    | "rectifierBlocks"
+    | "dischargeBegins"
+    | "dischargeEnds";
+  /** Pole it concerns, where it is one's. */
+  readonly pole?: "L" | "N";
+}
+
+/** The network between two events. */
+export interface Segment {
+  readonly start: number;
+  readonly end: number;
+  readonly solution: CircuitSolution;
+  /** V at the converter's input of each channel, as the node of the divider sees it, lags done. */
+  readonly sampled: readonly Signal[];
+}
+
+/** All that happens in a scenario, in closed form. */
+export interface Timeline {
+  readonly segments: readonly Segment[];
+  readonly events: readonly SimulationEvent[];
+  /** s of the last electrical opening of either pole; undefined where none opened. */
+  readonly lastOpening: number | undefined;
+}
+
+/** More events than this in any second are chattering. */
+export const MOST_EVENTS_PER_SECOND = 20_000;
+
+/** An event that depends on the state: it happens when the signal becomes positive. */
+interface Guard {
+  readonly signal: Signal;
+  readonly happen: (world: WorldState) => SimulationEvent["kind"];
+  readonly pole?: "L" | "N";
+}
+
+const POLES = ["L", "N"] as const;
+
+function negated(signal: Signal): Signal {
+  const result = zeroSignal(signal.basis);
+  addScaled(result, -1, signal);
+  return result;
+}
+
+function shifted(signal: Signal, volts: number): Signal {
+  const { basis } = signal;
+  const at = basis.rate.findIndex((rate, k) => rate === 0 && basis.frequency[k] === 0);
+  invariant(at >= 0 || volts === 0, "a network with an offset has a constant source");
+  const result = { basis, re: signal.re.slice(), im: signal.im.slice() };
+  if (at >= 0) result.re[at]! += volts;
+  return result;
+}
+
+/** Follows a scenario from event to event. */
+class TimelineBuilder {
+  private readonly scenario: Scenario;
+  private readonly frontEnd: FrontEnd;
+  private readonly world: WorldState;
+  private readonly segments: Segment[] = [];
+  private readonly events: SimulationEvent[] = [];
+  private readonly changes: number[];
+
+  constructor(scenario: Scenario, frontEnd: FrontEnd) {
+    this.scenario = scenario;
+    this.frontEnd = frontEnd;
+    this.world = startingState(scenario);
+    this.changes = scenario.mains === undefined ? [] : [...mainsChanges(scenario.mains)];
+  }
+
+  private solve(state?: NetworkState): CircuitSolution {
+    const circuit = buildCircuit(this.scenario, this.world, this.frontEnd);
+    const { instant } = this.world;
+    return solveCircuit(circuit, { instant, ...(state === undefined ? {} : { state }) });
+  }
+
+  private first(): CircuitSolution {
+    const settled = this.solve();
+    const { product, mains } = this.scenario;
+    if (product.kind !== "rectifier" || mains === undefined) return settled;
+    const state = this.stateOf(settled);
+    const charged = Math.max(0, mains.voltage * Math.SQRT2 - product.forwardVoltage);
+    const voltage = new Map(state.voltage);
+    voltage.set("bulk", (state.voltage.get("N") ?? 0) + charged);
+    return this.solve({ ...state, voltage });
+  }
+
+  private stateOf(solution: CircuitSolution): NetworkState {
+    const { instant } = this.world;
+    const voltage = new Map(
+      solution.nodes.map((node) => [node, valueAt(solution.voltage(node), instant)]),
+    );
+    const current = new Map<string, number>();
+    for (const id of solution.inductors)
+      current.set(id, valueAt(solution.inductorCurrent(id), instant));
+    return { voltage, current };
+  }
+
+  private sampledSignals(solution: CircuitSolution): Signal[] {
+    const ground = nodeOfPin(this.scenario.tester.ground);
+    const earlier = this.segments.at(-1);
+    return this.scenario.tester.channels.map((_, channel) => {
+      let signal = difference(
+        solution.voltage(dividerNode(channel)),
+        solution.voltage(ground),
+      );
+      const before = earlier?.sampled[channel];
+      // Outputs of the low-passes in a row carry over; each is found from the chain before it.
+      const started = before === undefined ? undefined : this.lagStates[channel]!;
+      const states: Signal[] = [];
+      for (const [index, timeConstant] of this.frontEnd.lags.entries()) {
+        const last = started?.[index];
+        const initial = last === undefined ? undefined : valueAt(last, this.world.instant);
+        signal = lagged(signal, { timeConstant, ...(initial === undefined ? {} : { initial }) });
+        states.push(signal);
+      }
+      this.lagStates[channel] = states;
+      return signal;
+    });
+  }
+
+  private readonly lagStates: Signal[][] = [];
+
+  private guards(solution: CircuitSolution): Guard[] {
+    const guards: Guard[] = [];
+    for (const pole of POLES) {
+      if (this.world.contact[pole] !== "arcing") continue;
+      const current = this.contactCurrent(solution, pole);
+      const sign = valueAt(current, this.world.instant) < 0 ? -1 : 1;
+      const signal = zeroSignal(current.basis);
+      addScaled(signal, -sign, current);
+      guards.push({
+        signal,
+        pole,
+        happen: (world) => {
+          this.opened(world, pole);
+          return "arcEnds";
+        },
+      });
+    }
+    const { product } = this.scenario;
+    if (product.kind === "rectifier") guards.push(...this.rectifierGuards(product, solution));
+    if (product.kind === "activeDischarge" && this.world.discharge === "running") {
+      const across = difference(solution.voltage("L"), solution.voltage("N"));
+      if (!("current" in product.discharge)) return guards;
+      guards.push({
+        signal: this.world.dischargeSign > 0 ? negated(across) : across,
+        happen: (world) => {
+          world.discharge = "done";
+          return "dischargeEnds";
+        },
+      });
+    }
+    return guards;
+  }
+
+  private rectifierGuards(
+    product: Extract<Product, { kind: "rectifier" }>,
+    solution: CircuitSolution,
+  ): Guard[] {
+    const { rectifier } = this.world;
+    const bulk = solution.voltage("bulk");
+    const [l, n] = [solution.voltage("L"), solution.voltage("N")];
+    const drop = product.forwardVoltage;
+    if (rectifier === "off") {
+      const charge = difference(bulk, n);
+      const across = difference(l, n);
+      const guard = (signal: Signal, direction: "forward" | "reverse"): Guard => ({
+        signal: shifted(difference(signal, charge), -drop),
+        happen: (world) => {
+          world.rectifier = direction;
+          return "rectifierConducts";
+        },
+      });
+      return [guard(across, "forward"), guard(negated(across), "reverse")];
+    }
+    const into = difference(rectifier === "forward" ? l : n, bulk);
+    return [
+      {
+        signal: negated(shifted(into, -drop)),
+        happen: (world) => {
+          world.rectifier = "off";
+          return "rectifierBlocks";
+        },
+      },
+    ];
+  }
+
+  private contactCurrent(solution: CircuitSolution, pole: "L" | "N"): Signal {
+    const { closedResistance } = this.scenario.disconnection;
+    const into = solution.currentInto(pole);
+    if (closedResistance === 0) return into;
+    // The contact is itself a resistor at the pin: its current is what flows through it.
+    const supply = supplyNode(this.scenario.mains!, pole);
+    const signal = zeroSignal(into.basis);
+    addScaled(
+      signal,
+      1 / closedResistance,
+      difference(solution.voltage(supply), solution.voltage(pole)),
+    );
+    return signal;
+  }
+
+  private opened(world: WorldState, pole: "L" | "N"): void {
+    world.contact[pole] = "open";
+    world.lastOpening = world.instant;
+    world.isolatedSince ??= world.instant;
+  }
+
+  private closed(world: WorldState, pole: "L" | "N"): void {
+    world.contact[pole] = "closed";
+    if (POLES.some((one) => world.contact[one] === "open")) return;
+    world.isolatedSince = undefined;
+    world.discharge = "waiting";
+  }
+
+  private log(kind: SimulationEvent["kind"], pole?: "L" | "N"): void {
+    const { instant } = this.world;
+    this.events.push({ instant, kind, ...(pole === undefined ? {} : { pole }) });
+    const earlier = this.events[this.events.length - MOST_EVENTS_PER_SECOND];
+    if (earlier === undefined || instant - earlier.instant > 1) return;
+    throw new OutsideDomainError({
+      path: "product",
+      quantity: "events per second",
+      permitted: `at most ${MOST_EVENTS_PER_SECOND}`,
+      received: `more, up to ${instant} s`,
+      hint: "something chatters: look at the contact, the rectifier and their resistances",
+    });
+  }
+
+  /** Next scheduled instant, s. */
+  private scheduled(): number {
+    const { world, scenario } = this;
+    let next = scenario.duration;
+    for (const pole of POLES) {
+      const movement = world.pending[pole][0];
+      if (movement !== undefined) next = Math.min(next, movement.instant);
+    }
+    if (this.changes[0] !== undefined) next = Math.min(next, this.changes[0]);
+    return Math.min(next, this.dischargeInstant());
+  }
+
+  private dischargeInstant(): number {
+    const { product } = this.scenario;
+    const { isolatedSince, discharge } = this.world;
+    if (product.kind !== "activeDischarge" || discharge !== "waiting") return Infinity;
+    return isolatedSince === undefined ? Infinity : isolatedSince + product.delay;
+  }
+
+  private carryOutScheduled(solution: CircuitSolution): void {
+    const { world } = this;
+    for (const pole of POLES) {
+      const movement = world.pending[pole][0];
+      if (movement === undefined || movement.instant > world.instant) continue;
+      world.pending[pole].shift();
+      if (movement.opens) this.separate(solution, pole);
+      else {
+        this.closed(world, pole);
+        this.log("poleCloses", pole);
+      }
+    }
+    while (this.changes[0] !== undefined && this.changes[0] <= world.instant) {
+      this.changes.shift();
+      this.log("mainsChanges");
+    }
+    if (this.dischargeInstant() <= world.instant) {
+      const across = difference(solution.voltage("L"), solution.voltage("N"));
+      world.discharge = "running";
+      world.dischargeSign = valueAt(across, world.instant) < 0 ? -1 : 1;
+      this.log("dischargeBegins");
+    }
+  }
+
+  private separate(solution: CircuitSolution, pole: "L" | "N"): void {
+    const { world, scenario } = this;
+    const arc = scenario.disconnection[pole]?.arc;
+    const current =
+      arc === undefined ? 0 : valueAt(this.contactCurrent(solution, pole), world.instant);
+    if (arc !== undefined && Math.abs(current) > arc.leastCurrent) {
+      world.contact[pole] = "arcing";
+      this.log("contactSeparates", pole);
+      return;
+    }
+    this.opened(world, pole);
+    this.log("poleOpens", pole);
+  }
+
+  /** The bulk capacitor keeps its own voltage, whichever pin it is counted from. */
+  private keepBulk(state: NetworkState, before: WorldState["rectifier"]): NetworkState {
+    if (this.scenario.product.kind !== "rectifier") return state;
+    const minus = (direction: WorldState["rectifier"]): number =>
+      state.voltage.get(direction === "reverse" ? "L" : "N") ?? 0;
+    const voltage = new Map(state.voltage);
+    const charge = state.voltage.get("bulk")! - minus(before);
+    voltage.set("bulk", minus(this.world.rectifier) + charge);
+    return { ...state, voltage };
+  }
+
+  build(): Timeline {
+    const { world, scenario } = this;
+    let solution = this.first();
+    for (;;) {
+      const start = world.instant;
+      const sampled = this.sampledSignals(solution);
+      const last = this.scheduled();
+      let happening: { readonly guard: Guard; readonly instant: number } | undefined;
+      for (const guard of this.guards(solution)) {
+        const instant = firstCrossing(guard.signal, start, happening?.instant ?? last);
+        if (instant !== undefined && (happening === undefined || instant < happening.instant))
+          happening = { guard, instant };
+      }
+      world.instant = happening?.instant ?? last;
+      if (world.instant > start || world.instant >= scenario.duration)
+        this.segments.push({ start, end: world.instant, solution, sampled });
+      if (happening === undefined && world.instant >= scenario.duration) break;
+      const before = world.rectifier;
+      const state = this.stateOf(solution);
+      if (happening === undefined) this.carryOutScheduled(solution);
+      else this.log(happening.guard.happen(world), happening.guard.pole);
+      solution = this.solve(this.keepBulk(state, before));
+    }
+    return { segments: this.segments, events: this.events, lastOpening: world.lastOpening };
+  }
+}
+
+/** Follows a scenario from its start to its end, event by event. */
+export function buildTimeline(scenario: Scenario, frontEnd: FrontEnd): Timeline {
+  return new TimelineBuilder(scenario, frontEnd).build();
+}
