@@ -8,7 +8,7 @@ import { printableText } from "./printable-text.ts";
 import { svgElement } from "./svg-page.ts";
 import type { SvgNode, SvgPage } from "./svg-page.ts";
 import { VERDICT_WORDS } from "./verdict-words.ts";
-import { voltageText } from "./voltage-text.ts";
+import { foundVoltageText } from "./voltage-text.ts";
 
 /** One line below the plot: a sample of the mark and what it says. */
 interface KeyLine {
@@ -47,7 +47,7 @@ const MARKS: readonly KeyLine[] = [
 ];
 
 function requirementText({ text, verdict, margin, side, voltage }: Requirement): string {
-  const where = `${side} side at ${voltageText(voltage).replace("-", "−")} V`;
+  const where = `${side} side at ${foundVoltageText(voltage).replace("-", "−")} V`;
   const volts = textNotAbove(margin, 3).replace("-", "−");
   return `${VERDICT_WORDS[verdict]}: ${text}, margin ${volts} V (${where})`;
 }

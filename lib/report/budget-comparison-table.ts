@@ -3,7 +3,7 @@ import { decimalsFor, textNotAbove, textNotBelow } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
 import { textTable } from "./text-table.ts";
 import type { TextColumn } from "./text-table.ts";
-import { voltageText } from "./voltage-text.ts";
+import { foundVoltageText, voltageText } from "./voltage-text.ts";
 
 /** Voltages that fit beside a name. */
 const SHOWN_VOLTAGES = 5;
@@ -19,7 +19,7 @@ interface StatementLine {
 function reachText(reach: ComparisonRow["exceedsFivePercentBelow"]): string {
   if (reach === "never") return "nowhere";
   if (reach === "always") return "everywhere";
-  return `below ${voltageText(reach)} V`;
+  return `below ${foundVoltageText(reach)} V`;
 }
 
 /** Places of the limit voltages and of the greatest voltage, at most five, spread evenly. */
@@ -54,9 +54,9 @@ function comparisonColumns(
   };
   return [
     {
-      head: ["largest error in V at"],
+      head: ["error, V, at"],
       align: "left",
-      flexible: { least: 16, overflow: "wrap" },
+      flexible: { least: 10, overflow: "wrap" },
       cell: (line) => line.name,
     },
     ...places.map((place): TextColumn<StatementLine> => {

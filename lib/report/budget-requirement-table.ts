@@ -4,7 +4,7 @@ import { printableText } from "./printable-text.ts";
 import { textTable } from "./text-table.ts";
 import type { TextColumn } from "./text-table.ts";
 import { VERDICT_WORDS, verdictMeaning } from "./verdict-words.ts";
-import { alignedAtPoint, voltageText } from "./voltage-text.ts";
+import { alignedAtPoint, foundVoltageText } from "./voltage-text.ts";
 
 /** Identifiers longer than this were made from the text and would repeat it. */
 const LONGEST_SHOWN_ID = 12;
@@ -21,8 +21,10 @@ function requirementColumns(
   requirements: readonly RequirementRow[],
   paint: VerdictPaint,
 ): readonly TextColumn<RequirementRow>[] {
-  const decimals = decimalsFor(requirements.map((one) => one.proven));
-  const texts = alignedAtPoint(requirements.map((one) => voltageText(one.voltage)));
+  const decimals = decimalsFor(
+    requirements.flatMap(({ limit, proven, witnessed }) => [limit, proven, witnessed]),
+  );
+  const texts = alignedAtPoint(requirements.map((one) => foundVoltageText(one.voltage)));
   const voltages = new Map(requirements.map((one, place) => [one, texts[place] ?? ""]));
   const right = { align: "right" } as const;
   return [
@@ -35,7 +37,7 @@ function requirementColumns(
     {
       head: ["requirement"],
       align: "left",
-      flexible: { least: 12, overflow: "wrap" },
+      flexible: { least: 11, overflow: "wrap" },
       cell: requirementText,
     },
     { head: ["tightest", "at V"], ...right, cell: (one) => voltages.get(one) ?? "" },

@@ -83,7 +83,7 @@ function bandSentence(rows: readonly BudgetRow[]): string {
   const row = [...limits].sort((one, other) => one.voltage - other.voltage)[0] ?? rows[0];
   if (row === undefined) return "";
   const band = `${printableText(row.band.lower)} V to ${printableText(row.band.upper)} V`;
-  return ` The row of ${voltageText(row.voltage)} V holds from ${band}, the others likewise.`;
+  return ` The row of ${voltageText(row.voltage)} V stands for ${band}, the others likewise.`;
 }
 
 /** What a reader must know to read the figures right; only what applies. */

@@ -51,7 +51,7 @@ function termColumns(
   const decimals = Math.min(4, decimalsFor(lines.map((line) => line.volts)));
   const right = { align: "right" } as const;
   return [
-    { head: ["part"], align: "left", most: 24, cell: (line) => line.part },
+    { head: ["part"], align: "left", most: 22, cell: (line) => line.part },
     { head: ["kind"], align: "left", cell: (line) => line.kind },
     { head: ["error, V"], ...right, cell: (line) => textNotBelow(line.volts, decimals) },
     {
@@ -62,7 +62,7 @@ function termColumns(
     {
       head: ["largest quantity in it"],
       align: "left",
-      flexible: { least: 16, overflow: "cut" },
+      flexible: { least: 12, overflow: "cut" },
       cell: ({ largest, more }, room) => cutBefore(more === 0 ? "" : ` +${more}`, largest, room),
     },
   ];

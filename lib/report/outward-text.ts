@@ -39,9 +39,15 @@ export function percentOf(part: number, whole: number, decimals: number): string
   return printUp(percent, decimals);
 }
 
+/** Power of ten of the leading digit; a size above zero. */
+function exponentOf(size: number): number {
+  return Math.floor(Math.log10(size));
+}
+
 /**
- * How many decimals show a column of figures well: four significant digits of their median, and at
- * least two of the smallest; 1 to 7. Zeros do not count; a column of zeros gets 3.
+ * How many decimals show a column of figures well: four significant digits of their median and at
+ * least two of the smallest, but no more than five of the largest; 1 to 5. Zeros do not count; a
+ * column of zeros gets 3.
  */
 export function decimalsFor(figures: readonly number[]): number {
   const sizes = figures
@@ -50,7 +56,8 @@ export function decimalsFor(figures: readonly number[]): number {
     .sort((one, other) => one - other);
   const smallest = sizes[0];
   const median = sizes[Math.floor(sizes.length / 2)];
-  if (smallest === undefined || median === undefined) return 3;
-  const wanted = Math.max(3 - Math.floor(Math.log10(median)), 1 - Math.floor(Math.log10(smallest)));
-  return Math.min(7, Math.max(1, wanted));
+  const largest = sizes.at(-1);
+  if (smallest === undefined || median === undefined || largest === undefined) return 3;
+  const wanted = Math.max(3 - exponentOf(median), 1 - exponentOf(smallest));
+  return Math.max(1, Math.min(5, wanted, 4 - exponentOf(largest)));
 }

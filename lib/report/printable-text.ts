@@ -1,5 +1,5 @@
 /** What a terminal or a mark-up reader may take as a command, and what no page can show. */
-const UNPRINTABLE = /[\p{Cc}\p{Cf}\p{Cs}\p{Cn}\u2028\u2029]/gu;
+const UNPRINTABLE = /[\p{Cc}\p{Cf}\p{Co}\p{Cs}\p{Cn}\u2028\u2029]/gu;
 
 /**
  * A text that came from a user, on one line and without anything but visible characters and single

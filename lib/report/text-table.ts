@@ -40,6 +40,16 @@ const NO_BORDER = {
 };
 const NO_STYLE = { head: [], border: [], "padding-left": 0, "padding-right": 0 };
 
+/** Stands for a space at which no line may end, as cells are broken at every kind of space. */
+const JOINT = "\u{E000}";
+const BEFORE_UNIT = /(?<=\d) (?=(?:[mk]?V|%|ppm|m?s|K|°C|Hz|years?)(?![\p{L}\d]))/gu;
+
+/** Keeps a figure and its unit on one line. */
+function joinedUnits(text: string): string {
+  return text.replaceAll(BEFORE_UNIT, JOINT);
+}
+
+/** For cells that we wrote: every character is one place wide. */
 function naturalWidth<Row>(column: TextColumn<Row>, rows: readonly Row[]): number {
   const cells = rows.map((row) =>
     Math.min(column.most ?? Infinity, column.cell(row, Infinity).length),
@@ -67,8 +77,8 @@ function filled(head: readonly string[], lines: number): readonly string[] {
   return [...Array.from({ length: lines - head.length }, () => ""), ...head];
 }
 
-function untrailed(text: string): readonly string[] {
-  return text.split("\n").map((line) => line.trimEnd());
+function linesOf(text: string): readonly string[] {
+  return text.split("\n").map((line) => line.replaceAll(JOINT, " ").trimEnd());
 }
 
 /**
@@ -95,12 +105,13 @@ export function textTable<Row>(
     table.push(
       columns.map((column, place) => {
         const text = column.cell(row, widths[place] ?? Infinity);
-        const content = column.paint === undefined ? text : column.paint(text, row);
-        return { content, wordWrap: column.flexible?.overflow === "wrap" };
+        const wordWrap = column.flexible?.overflow === "wrap";
+        const whole = wordWrap ? joinedUnits(text) : text;
+        return { content: column.paint === undefined ? whole : column.paint(whole, row), wordWrap };
       }),
     );
   }
-  const lines = untrailed(table.toString());
+  const lines = linesOf(table.toString());
   const across = widths.reduce((sum, one) => sum + one, 0) + GAP * (widths.length - 1);
   return [...lines.slice(0, headLines), "─".repeat(across), ...lines.slice(headLines)];
 }
@@ -122,7 +133,7 @@ export function wrappedText(
     colWidths: [width - indent],
     wordWrap: true,
   });
-  table.push([text]);
+  table.push([joinedUnits(text)]);
   const margin = " ".repeat(indent);
-  return untrailed(table.toString()).map((line, place) => (place === 0 ? line : margin + line));
+  return linesOf(table.toString()).map((line, place) => (place === 0 ? line : margin + line));
 }

@@ -2,7 +2,9 @@ import { Decimal } from "../quantity/decimal.ts";
 import { formatFixed } from "../quantity/format.ts";
 
 /** A microvolt is far below what any tester of mains voltages resolves. */
-const DECIMALS = 6;
+const CHOSEN = 6;
+/** A hundredth of a volt says well enough where a search ended. */
+const FOUND = 2;
 
 /**
  * A voltage that somebody chose, in V without unit, without needless zeros: "34", "-125.582". Not
@@ -10,7 +12,12 @@ const DECIMALS = 6;
  * infinity.
  */
 export function voltageText(voltage: number): string {
-  return Decimal.parse(formatFixed(voltage, DECIMALS)).toString();
+  return Decimal.parse(formatFixed(voltage, CHOSEN)).toString();
+}
+
+/** A voltage that a search found, to the nearest hundredth of a volt; else as {@link voltageText}. */
+export function foundVoltageText(voltage: number): string {
+  return Decimal.parse(formatFixed(voltage, FOUND)).toString();
 }
 
 /** Characters from the decimal point on. */
