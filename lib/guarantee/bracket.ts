@@ -1,5 +1,30 @@
+import type { ProofStep } from "./maximum.ts";
+
 /** Sides of the error: `high`, indication above the true voltage; `low`, below it. */
 export type Side = "high" | "low";
+
+/** A statement on the codes from the lower end of a band to a voltage. */
+export interface CodeClaim {
+  readonly code: number;
+  /** V; reversed in sign for the low side. */
+  readonly voltage: number;
+  readonly proof: ProofStep;
+}
+
+/** What the proven figure of one side rests on. */
+export type SideClaim =
+  /** The error over the whole band, every rounding a quantity. */
+  | { readonly kind: "error"; readonly proof: ProofStep }
+  /** Codes that cannot occur; codes and voltages of the low side have their signs reversed. */
+  | {
+      readonly kind: "codes";
+      /** No higher code at the lower end of the band. */
+      readonly first: CodeClaim;
+      /** Each code above the first, and the voltage up to which it cannot occur. */
+      readonly thresholds: readonly CodeClaim[];
+      /** No higher code anywhere in the band. */
+      readonly last: CodeClaim;
+    };
 
 /** One side of the error on one band: proven from outside, witnessed from inside; signed volts. */
 export interface SideBracket {
@@ -10,6 +35,7 @@ export interface SideBracket {
   readonly boxes: number;
   readonly undecided: readonly number[];
   readonly stopped: "gap" | "work" | "rounding";
+  readonly claim: SideClaim;
 }
 
 /** Both sides on one band. */
@@ -22,4 +48,15 @@ export interface Bracket {
 /** (proven - witnessed) / proven of one side; 0 where the proven error is 0. */
 export function gapOf({ proven, witnessed }: SideBracket): number {
   return proven === 0 ? 0 : Math.max(0, (proven - witnessed) / proven);
+}
+
+/**
+ * A proven figure leaves this much more room than the arithmetic of the proof asks for, so that a
+ * checker with other arithmetic and other rounding confirms it.
+ */
+const CHECKER_ROOM = 2 ** -40;
+
+/** A bound in volts, moved away from zero by the room kept for the checker. */
+export function withCheckerRoom(bound: number): number {
+  return bound + (Math.abs(bound) + 1e-3) * CHECKER_ROOM;
 }

@@ -7,10 +7,11 @@ import { PlainEvaluator } from "../expression/evaluate.ts";
 import { compileTape } from "../expression/tape.ts";
 import { CODE } from "../chain/measurement-model.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
-import type { Side, SideBracket } from "./bracket.ts";
+import { withCheckerRoom } from "./bracket.ts";
+import type { CodeClaim, Side, SideBracket } from "./bracket.ts";
 import type { Domain, VoltageInterval } from "./domain.ts";
 import { Maximiser } from "./maximum.ts";
-import type { Maximum, MaximumOptions } from "./maximum.ts";
+import type { Maximum, MaximumOptions, ProofStep } from "./maximum.ts";
 import { EDGE_MARGIN } from "./shown-reading.ts";
 import type { ShownReading } from "./shown-reading.ts";
 
@@ -19,6 +20,9 @@ export const MOST_CODES = 8;
 
 /** Relative accuracy asked of the highest code before rounding; it is far from any gap. */
 const CODE_OPTIONS: MaximumOptions = { relativeGap: 1e-9, absoluteGap: 1e-6, workLimit: 4000 };
+
+/** Room below a code's edge that a proof leaves for a checker with other rounding, LSB. */
+const CODE_ROOM = 1e-8;
 
 const MOST_TRIALS = 24;
 
@@ -30,6 +34,8 @@ interface Candidate {
 interface Threshold {
   /** Mirrored voltage up to which the code cannot occur. */
   readonly voltage: number;
+  /** Why; absent where the voltage is the lower end of the band, up to which nothing is claimed. */
+  readonly proof: ProofStep | undefined;
   /** Point at which the code does occur, just beyond. */
   readonly point: Float64Array | undefined;
 }
@@ -125,14 +131,14 @@ export class CodeBrackets {
     let trial = Math.min(ends.upper, sign * point[0]! - step);
     for (let count = 0; count < MOST_TRIALS && trial > ends.lower; count += 1) {
       const found = this.highest(side, { lower: ends.lower, upper: trial });
-      if (found.bound < level) return { voltage: trial, point };
+      if (found.bound < level - CODE_ROOM) return { voltage: trial, proof: found.proof, point };
       const better = this.crossing(side, found.point, level);
       // A better point shows that the code occurs earlier; only without one is the step too small.
       if (sign * better[0]! < sign * point[0]!) point = better;
       else step *= 4;
       trial = Math.min(trial, sign * point[0]!) - step;
     }
-    return { voltage: ends.lower, point };
+    return { voltage: ends.lower, proof: undefined, point };
   }
 
   /** A witness with a code just reached: the voltage a little beyond the crossing. */
@@ -164,9 +170,11 @@ export class CodeBrackets {
     const rounded = (value: number, voltage: number): number => above(above(value) - voltage);
     let proven = rounded(mirrored(first), ends.lower);
     const candidates = this.witnessAt(side, atLower.point, band);
+    const thresholds: CodeClaim[] = [];
     for (let code = first + 1; code <= last; code += 1) {
-      const { voltage, point } = this.threshold(side, code, ends);
+      const { voltage, proof, point } = this.threshold(side, code, ends);
       proven = Math.max(proven, rounded(mirrored(code), voltage));
+      if (proof !== undefined) thresholds.push({ code, voltage, proof });
       if (point !== undefined) candidates.push(...this.witnessAt(side, point, band));
     }
     const best = candidates.reduce<Candidate | undefined>(
@@ -176,12 +184,18 @@ export class CodeBrackets {
     );
     if (best === undefined) return undefined;
     return {
-      proven: 0 + sign * proven,
+      proven: 0 + sign * withCheckerRoom(proven),
       witnessed: best.error,
       witness: best.point,
       boxes: atUpper.boxes,
       undecided: atUpper.undecided,
       stopped: "gap",
+      claim: {
+        kind: "codes",
+        first: { code: first, voltage: ends.lower, proof: atLower.proof },
+        thresholds,
+        last: { code: last, voltage: ends.upper, proof: atUpper.proof },
+      },
     };
   }
 }

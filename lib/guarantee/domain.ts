@@ -16,6 +16,12 @@ export class Domain {
   private readonly lower: Float64Array;
   private readonly upper: Float64Array;
   readonly nominal: Float64Array;
+  /** The limits as exact decimals, in slot order. */
+  readonly limits: readonly {
+    readonly name: string;
+    readonly lower: string;
+    readonly upper: string;
+  }[];
 
   constructor(model: MeasurementModel) {
     const roundings = roundingQuantities(model);
@@ -27,6 +33,13 @@ export class Domain {
     this.slotOf = new Map(this.names.map((name, slot) => [name, slot]));
     const limited = [...model.quantities, ...roundings];
     const { lower, upper } = model.design.measuringInterval;
+    this.limits = [{ name: MEASURAND, ...model.design.measuringInterval }, ...limited].map(
+      (quantity) => ({
+        name: quantity.name,
+        lower: quantity.lower.toString(),
+        upper: quantity.upper.toString(),
+      }),
+    );
     this.lower = Float64Array.from([
       lower.lowerNumber(),
       ...limited.map((quantity) => quantity.lower.lowerNumber()),

@@ -1,6 +1,7 @@
 import { negate } from "../expression/build.ts";
 import { compileTape } from "../expression/tape.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
+import { withCheckerRoom } from "./bracket.ts";
 import type { Bracket, Side, SideBracket } from "./bracket.ts";
 import { CodeBrackets } from "./code-brackets.ts";
 import { Domain } from "./domain.ts";
@@ -76,12 +77,13 @@ export class ErrorBrackets {
     const best = this.edges.find(side, found.point, box);
     const witness = best?.point ?? this.fallback(box);
     return {
-      proven: 0 + sign * found.bound,
+      proven: 0 + sign * withCheckerRoom(found.bound),
       witnessed: best?.error ?? this.shown.error(witness),
       witness,
       boxes: found.boxes,
       undecided: found.undecided,
       stopped: found.stopped,
+      claim: { kind: "error", proof: found.proof },
     };
   }
 

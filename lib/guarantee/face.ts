@@ -21,6 +21,9 @@ export interface FaceBound {
   readonly costly: readonly number[];
 }
 
+/** Second derivatives enclosed in another order of operations differ by less than this factor. */
+const CHECKER_ROOM = 1 + 2 ** -12;
+
 /** Quantities that cost at least this share of the costliest are candidates for a division. */
 const COSTLY_SHARE = 0.2;
 
@@ -149,6 +152,6 @@ export class FaceBounder {
   missedAtEnds(box: Box, slot: number): number {
     const width = above(box.upper[slot]! - box.lower[slot]!);
     const least = this.curvature.leastCurvature(slot);
-    return least >= 0 ? 0 : above(above(-least * above(width * width)) / 8);
+    return least >= 0 ? 0 : above((above(-least * above(width * width)) / 8) * CHECKER_ROOM);
   }
 }

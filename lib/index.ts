@@ -1,0 +1,88 @@
+export {
+  InvalidInputError,
+  InvariantBrokenError,
+  NoGuaranteeError,
+  OutsideDomainError,
+  PlumbvoltError,
+  UnboundedResultError,
+  faultText,
+} from "./errors.ts";
+export type { Fault } from "./errors.ts";
+
+export { Decimal } from "./quantity/decimal.ts";
+export { formatQuantity } from "./quantity/format.ts";
+export { parseQuantity, readQuantity } from "./quantity/unit-text.ts";
+export type { Parsed, ReadQuantity } from "./quantity/unit-text.ts";
+export type { Dimension } from "./quantity/dimension.ts";
+
+export type { Expression } from "./expression/node.ts";
+export {
+  absolute,
+  add,
+  constant,
+  divide,
+  exponential,
+  floor,
+  logarithm,
+  maximum,
+  minimum,
+  multiply,
+  named,
+  negate,
+  power,
+  squareRoot,
+  subtract,
+  symbol,
+} from "./expression/build.ts";
+export { toInfix } from "./expression/infix.ts";
+export type { Definition } from "./expression/infix.ts";
+
+export { defineDesign, readDesign } from "./design/read-design.ts";
+export { designJsonSchema } from "./design/design-json-schema.ts";
+export type { DesignDocument } from "./design/document-schema.ts";
+export type { Design } from "./design/design.ts";
+export type { Limits, Occasion, Origin, Quantity, QuantityKind } from "./design/quantity.ts";
+export { quantitiesOf } from "./design/quantities.ts";
+export { scalingConstants } from "./design/scaling-constants.ts";
+export type { ScalingConstants } from "./design/scaling-constants.ts";
+export {
+  limitVoltages,
+  publishedLimits,
+  timeConstantLineVoltage,
+} from "./design/published-limits.ts";
+export type { LimitVoltage } from "./design/published-limits.ts";
+export type { LimitLine, PublishedLimit } from "./design/published-limit.ts";
+export { chargedCapacitorLimit } from "./design/charged-capacitor-table.ts";
+export {
+  permittedError,
+  permittedFraction,
+  voltageBelowWhichExceeds,
+} from "./design/accuracy-statement.ts";
+export type { AccuracyStatement } from "./design/accuracy-statement.ts";
+export { permittedErrors, permittedErrorsOver } from "./design/requirement.ts";
+export type { PermittedErrors, Requirement } from "./design/requirement.ts";
+export { parseRequirementText } from "./design/requirement-text.ts";
+
+export { measurementModel } from "./chain/measurement-model.ts";
+export type { MeasurementModel } from "./chain/measurement-model.ts";
+
+export { ErrorBrackets } from "./guarantee/error-brackets.ts";
+export type { BracketOptions } from "./guarantee/error-brackets.ts";
+export type { Bracket, Side, SideBracket } from "./guarantee/bracket.ts";
+export { bandsOf } from "./guarantee/bands.ts";
+export type { VoltageBand } from "./guarantee/bands.ts";
+
+export { budgetOf, defaultVoltages } from "./report/budget.ts";
+export type { BudgetOptions } from "./report/budget.ts";
+export type {
+  BudgetDocument,
+  BudgetRow,
+  ComparisonRow,
+  RequirementRow,
+  SideFigures,
+  SymbolRow,
+  TermRow,
+} from "./report/budget-document.ts";
+export { budgetTable } from "./report/budget-table.ts";
+export { budgetChart, termsChart } from "./report/budget-chart.ts";
+export { budgetJsonSchema } from "./report/budget-schema.ts";
