@@ -120,15 +120,17 @@ describe("a random expression with exp, log and sqrt too", () => {
   });
 });
 
+/** Encloses a text over the limits of the symbols. */
+function over(text: string, limits: readonly (readonly [number, number])[]): () => void {
+  const evaluator = new IntervalEvaluator(compileTape([parseInfix(text)], SYMBOLS));
+  return () =>
+    evaluator.enclose(
+      Float64Array.from(limits, ([lower]) => lower),
+      Float64Array.from(limits, ([, upper]) => upper),
+    );
+}
+
 describe("an expression that has no finite bound", () => {
-  const over = (text: string, limits: readonly (readonly [number, number])[]) => {
-    const evaluator = new IntervalEvaluator(compileTape([parseInfix(text)], SYMBOLS));
-    return () =>
-      evaluator.enclose(
-        Float64Array.from(limits, ([lower]) => lower),
-        Float64Array.from(limits, ([, upper]) => upper),
-      );
-  };
   const wide = [
     [-1, 1],
     [-1, 1],
