@@ -1,6 +1,9 @@
 import type { BudgetChartData, DrawnRequirement } from "./budget-chart-data.ts";
 import type { SymmetricLog } from "./symmetric-log.ts";
 
+/** Height of one line of a name at the right of the plot, and the lines and gap of one name. */
+export const LABEL = { lineHeight: 14, lines: 3, gap: 6 } as const;
+
 /** Where things stand in the chart of error against voltage; pixels. */
 export interface ChartFrame {
   readonly width: number;
@@ -18,10 +21,12 @@ export interface ChartFrame {
   readonly error: SymmetricLog;
 }
 
+const LABEL_ROOM = LABEL.lineHeight * LABEL.lines + LABEL.gap;
 const WIDTH = 900;
 const LEFT = 66;
 const RIGHT_LABELS = 232;
 const TOP = 116;
+/** Least height; more where the names at the right need it. */
 const PLOT_HEIGHT = 400;
 /** Share of the larger end of the voltage axis within which it is nearly linear. */
 const LINEAR_VOLTAGES = 1 / 15;
@@ -31,6 +36,11 @@ const LINEAR_VOLTAGES = 1 / 15;
  */
 const WIDEST = 12;
 const HEADROOM = 1.12;
+
+/** Lines that are named at the right: the design's own, ranges that are asked for, statements. */
+function namedLineCount({ requirements, statements }: BudgetChartData): number {
+  return 1 + requirements.filter(({ over }) => over === "range").length + statements.length;
+}
 
 function median(values: readonly number[]): number | undefined {
   const sorted = [...values].sort((one, other) => one - other);
@@ -67,9 +77,10 @@ function errorAxis(data: BudgetChartData): SymmetricLog {
 
 /** Sizes and axes that suit the figures: zero always stands on both axes. */
 export function budgetChartFrame(data: BudgetChartData): ChartFrame {
+  const height = Math.max(PLOT_HEIGHT, LABEL_ROOM * namedLineCount(data));
   return {
     width: WIDTH,
-    plot: { left: LEFT, right: WIDTH - RIGHT_LABELS, top: TOP, bottom: TOP + PLOT_HEIGHT },
+    plot: { left: LEFT, right: WIDTH - RIGHT_LABELS, top: TOP, bottom: TOP + height },
     inset: 12,
     voltage: voltageAxis(data),
     error: errorAxis(data),

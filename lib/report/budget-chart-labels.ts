@@ -1,4 +1,5 @@
 import type { BudgetChartData } from "./budget-chart-data.ts";
+import { LABEL } from "./budget-chart-frame.ts";
 import type { ChartFrame } from "./budget-chart-frame.ts";
 import { badge } from "./budget-chart-marks.ts";
 import { statementLook } from "./budget-chart-plot.ts";
@@ -28,8 +29,6 @@ interface NamedLine {
   readonly largest: number;
 }
 
-const LINE_HEIGHT = 14;
-const LABEL_GAP = 6;
 /** From the plot to the labels at its right. */
 const LEADER = 22;
 /** A piece of the line in front of its name. */
@@ -104,7 +103,7 @@ function placedLine(line: NamedLine, { plot, width }: ChartFrame): PlacedLine {
     ? `outside the plot, up to ±${voltageText(line.largest)} V: ${line.text}`
     : line.text;
   const room = width - plot.right - LEADER - textIndent(line) - 8;
-  const box = { width: room, fontSize: FONT.small, lines: 3 };
+  const box = { width: room, fontSize: FONT.small, lines: LABEL.lines };
   const anchor = spot ?? { x: plot.right, y: plot.top };
   return { ...line, lines: linesInBox(text, box), anchor, isOutside };
 }
@@ -124,10 +123,10 @@ function sampleMarks(page: SvgPage, line: PlacedLine, { x, y }: Spot): readonly 
 function lineLabel(page: SvgPage, line: PlacedLine, { x, y }: Spot): readonly SvgNode[] {
   const { stroke, lines } = line;
   const fill = stroke === CHART_COLOURS.tint ? CHART_COLOURS.proven : stroke;
-  const first = y - (LINE_HEIGHT * (lines.length - 1)) / 2;
+  const first = y - (LABEL.lineHeight * (lines.length - 1)) / 2;
   const start = x + textIndent(line);
   const spans = lines.map((words, place) => {
-    const spot = { x: start, y: first + LINE_HEIGHT * place, dy: "0.35em" };
+    const spot = { x: start, y: first + LABEL.lineHeight * place, dy: "0.35em" };
     return svgElement(page, "tspan", spot, [words]);
   });
   const number =
@@ -142,7 +141,7 @@ function lineLabels(page: SvgPage, data: BudgetChartData, plot: DrawnPlot, frame
   const middles = spreadLabels(
     lines.map((line) => ({
       wanted: line.anchor.y,
-      size: LINE_HEIGHT * line.lines.length + LABEL_GAP,
+      size: LABEL.lineHeight * line.lines.length + LABEL.gap,
     })),
     { from: frame.plot.top - 8, to: frame.plot.bottom + 8 },
   );

@@ -65,13 +65,16 @@ function description(document: BudgetDocument, data: BudgetChartData): string {
       `${text}: ${VERDICT_WORDS[verdict]}, margin ${textNotAbove(margin, decimals)} V`,
   );
   const statements = data.statements.map(({ label, permitted }) => {
+    if (permitted.length === 0) return label;
     const errors = permitted.map(({ error }) => error);
     const [least, most] = [Math.min(...errors), Math.max(...errors)].map(voltageText);
-    return errors.length === 0 ? label : `${label} permits ${least} V to ${most} V`;
+    return `${label} permits ${least} V to ${most} V`;
   });
   const limits = data.limits.map(({ voltage }) => `${voltageText(voltage)} V`);
   return [
-    `Proven lower and upper error of indication: ${spans.join("; ")}.`,
+    ...(spans.length === 0
+      ? ["No voltage is drawn."]
+      : [`Proven lower and upper error of indication: ${spans.join("; ")}.`]),
     ...(conditional === "" ? [] : [`Conditional on ${conditional}.`]),
     ...(verdicts.length === 0 ? [] : [`Requirements: ${verdicts.join("; ")}.`]),
     ...(statements.length === 0 ? [] : [`Compared with: ${statements.join("; ")}.`]),

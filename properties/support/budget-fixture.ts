@@ -1,4 +1,5 @@
 import { permittedErrors } from "../../lib/design/requirement.ts";
+import type { Certificate } from "../../lib/guarantee/certificate.ts";
 import { Decimal } from "../../lib/quantity/decimal.ts";
 import type {
   BudgetDocument,
@@ -6,6 +7,7 @@ import type {
   ComparisonRow,
   PermittedRange,
   RequirementRow,
+  StatementDocument,
   SymbolRow,
   TermRow,
   Verdict,
@@ -349,6 +351,43 @@ const comparisons: readonly ComparisonRow[] = [
   },
 ];
 
+const statement: StatementDocument = {
+  share: "0.0087",
+  volts: "1.1",
+  from: "34",
+  to: "440",
+  exact: { share: 0.00863, volts: 1.0893 },
+  ends: [
+    { share: "0", volts: "4.2" },
+    { share: "0.041", volts: "0" },
+  ],
+  objective: "least mean width over log V",
+  used: [
+    { lower: "-440", upper: "-320", low: 0.845, high: 0.834 },
+    { lower: "34", upper: "60", low: 0.972, high: 0.993 },
+    { lower: "320", upper: "440", low: 0.831, high: 0.841 },
+  ],
+};
+
+const SIDE = { proven: 1.4, by: { kind: "error", step: { collapse: [[1, -2]] } } } as const;
+
+/** Proves nothing: it only has the shape. */
+const certificate: Certificate = {
+  format: "plumbvolt.certificate/1",
+  design: "7f3b1d0a52c64e9980b1f4a3de12c5609a77e0b4c3f28d615e90ab47d38c21f6",
+  symbols: [{ name: "V", lower: "-440", upper: "440" }],
+  functions: {
+    bounded: [["symbol", "V"]],
+    provable: [["symbol", "V"]],
+    code: [
+      ["symbol", "V"],
+      ["decimal", "0.5"],
+      ["+", 0, 1],
+    ],
+  },
+  bands: [{ lower: 33.57, upper: 34.43, high: SIDE, low: SIDE }],
+};
+
 /** A budget with 14 voltages, both polarities, and every verdict. */
 export const BUDGET: BudgetDocument = {
   format: "plumbvolt.budget/1",
@@ -394,6 +433,8 @@ export const BUDGET: BudgetDocument = {
   rows,
   requirements: ASKED.map(requirementRow),
   comparisons,
+  statement,
+  certificate,
   conditionalOn: [
     "divider.upper[0] voltage coefficient: typical (resistor sheet H-2, issue 4)",
     "board leakage: assumed (design rule 12)",

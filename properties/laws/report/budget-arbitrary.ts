@@ -140,6 +140,8 @@ export const budgets: fc.Arbitrary<BudgetDocument> = rows.chain((made) =>
       }),
       { maxLength: 6 },
     ),
+    statement: fc.constant(BUDGET.statement),
+    certificate: fc.constant(BUDGET.certificate),
     conditionalOn: fc.array(nonEmptyTexts, { maxLength: 4 }),
     assumptions: fc.array(texts, { maxLength: 3 }),
     notModelled: fc.array(texts, { maxLength: 3 }),
