@@ -14,8 +14,7 @@ import {
 } from "../../lib/interval/elementary.ts";
 import { rationalOfText } from "../support/decimals.ts";
 import { stepsBetween } from "../support/doubles.ts";
-import { exactExp, exactLog } from "../support/high-precision.ts";
-import type { BinaryFigure } from "../support/high-precision.ts";
+import { exactExp, exactLog, rationalOfFigure } from "../support/high-precision.ts";
 import { Rational } from "../support/rational.ts";
 import { expTable, logTable, sqrtTable } from "./elementary-table.ts";
 import type { TableRow } from "./elementary-table.ts";
@@ -68,12 +67,6 @@ function bigOf(value: number): BigNumber {
   return math.bignumber(top.toString()).div(math.bignumber(bottom.toString()));
 }
 
-function ofFigure({ significand, exponent }: BinaryFigure): Rational {
-  return exponent >= 0
-    ? Rational.of(significand << BigInt(exponent))
-    : Rational.of(significand, 1n << BigInt(-exponent));
-}
-
 describe.each(functions)("the table of $name", ({ table, lower, upper, remade }) => {
   test.each(table)("lies in the enclosure at $argument", ({ argument, value }) => {
     const exact = valueOf(value);
@@ -106,7 +99,7 @@ describe("the fixed-point oracle of the property tests", () => {
   test.each(tables)("agrees with the table of $name to its last digit", ({ table, figure }) => {
     for (const { argument, value } of table) {
       const exact = valueOf(value);
-      const difference = ofFigure(figure(argument)).sub(exact).abs();
+      const difference = rationalOfFigure(figure(argument)).sub(exact).abs();
       expect(difference.compare(lastDigit(exact)), `at ${argument}`).toBeLessThanOrEqual(0);
     }
   });

@@ -1,5 +1,6 @@
 // exp and ln in whole numbers of 2^-192, for comparison with enclosures in doubles. Everything is
 // a short sum of rational terms cut off below 2^-150; nothing is shared with the library.
+import { Rational } from "./rational.ts";
 
 const FRACTION_BITS = 192;
 const ONE = 1n << BigInt(FRACTION_BITS);
@@ -84,6 +85,13 @@ export function exactLog(x: number): BinaryFigure {
   const correction = twiceArtanh(mantissa - reference, mantissa + reference);
   const whole = BigInt(exponent + length - 1) * LN2;
   return { significand: whole + start + correction, exponent: -FRACTION_BITS };
+}
+
+/** A figure as a rational number, exactly. */
+export function rationalOfFigure({ significand, exponent }: BinaryFigure): Rational {
+  return exponent >= 0
+    ? Rational.of(significand << BigInt(exponent))
+    : Rational.of(significand, 1n << BigInt(-exponent));
 }
 
 /** Sign of `value - figure`, exactly; an infinity lies beyond every figure. */
