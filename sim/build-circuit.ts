@@ -183,11 +183,7 @@ function coupled(terms: readonly Term[], farad: number): Term[] {
 }
 
 /** The whole network as it stands at the present instant of the world. */
-export function buildCircuit(
-  scenario: Scenario,
-  world: WorldState,
-  frontEnd: FrontEnd,
-): Circuit {
+export function buildCircuit(scenario: Scenario, world: WorldState, frontEnd: FrontEnd): Circuit {
   const circuit = emptyCircuit();
   const { tester, mains } = scenario;
   if (mains !== undefined) addSource(circuit, mains, world.instant);

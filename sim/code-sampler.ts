@@ -190,8 +190,7 @@ export class CodeSampler {
   /** Codes of consecutive samples from index `first` on. */
   fill(first: number, codes: Int32Array): void {
     const { recovery, quantiser } = this.channel;
-    const behind =
-      quantiser.swing === undefined ? 0 : Math.ceil(recovery / this.clock.period);
+    const behind = quantiser.swing === undefined ? 0 : Math.ceil(recovery / this.clock.period);
     if (behind === 0) {
       this.fillRaw(first, codes);
       return;

@@ -58,8 +58,7 @@ export function exponential(x: number): number {
 
 function sineNearZero(x: number): number {
   const q = x * x;
-  const tail =
-    F5 - q * (F7 - q * (F9 - q * (F11 - q * (F13 - q * (F15 - q * F17)))));
+  const tail = F5 - q * (F7 - q * (F9 - q * (F11 - q * (F13 - q * (F15 - q * F17)))));
   return x - x * q * (F3 - q * tail);
 }
 

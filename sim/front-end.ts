@@ -223,8 +223,7 @@ export function drawFrontEnd(drawn: DrawnValues, occasion: Occasion): FrontEnd {
     return sum + group.count * resistanceOf(drawn, group, occasion) * effect;
   }, 0);
   const lags: number[] = [];
-  if (buffer?.bandwidth !== undefined)
-    lags.push(1 / (2 * Math.PI * buffer.bandwidth.toNumber()));
+  if (buffer?.bandwidth !== undefined) lags.push(1 / (2 * Math.PI * buffer.bandwidth.toNumber()));
   if (filter !== undefined)
     lags.push(filter.timeConstant.toNumber() * (1 + drawn.lasting("filter_tolerance")));
   const frontEnd: FrontEnd = {

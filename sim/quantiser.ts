@@ -99,8 +99,7 @@ export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Qua
 /** Code of one node voltage, V. */
 export function codeOf(quantiser: Quantiser, node: number): number {
   const { edges, origin, slope, lowest, highest, swing } = quantiser;
-  const held =
-    swing === undefined ? node : Math.min(Math.max(node, swing.lower), swing.upper);
+  const held = swing === undefined ? node : Math.min(Math.max(node, swing.lower), swing.upper);
   const guess = Math.floor((held - origin) * slope);
   let index = guess < 0 ? 0 : guess > highest - lowest ? highest - lowest : guess;
   while (held < edges[index]!) index -= 1;

@@ -12,7 +12,7 @@ import type { TransitionCurve } from "./quantiser.ts";
 import { samplesAbout } from "./reading.ts";
 import type { ReadingSamples } from "./reading.ts";
 import type { Noise, Scenario } from "./scenario.ts";
-import { StaticTransfer } from "./static-transfer.ts";
+import { StaticTransfer, positionOfPin } from "./static-transfer.ts";
 
 /** Values by symbol name, as the budget lists them for a witness. */
 export type WitnessValues = Readonly<Record<string, number>>;
@@ -98,14 +98,6 @@ function holdingNoise(frontEnd: FrontEnd, voltage: number, timing: Timed): Noise
   return { kind: "sequence", first, values };
 }
 
-/** Position of a constant voltage on the converter's straight line, LSB. */
-function positionOf(frontEnd: FrontEnd, pin: number): number {
-  const { buffer, converter } = frontEnd;
-  const node = new StaticTransfer(frontEnd).realNode(pin);
-  const output = buffer.gain * (node * (1 + buffer.commonMode) + buffer.offset);
-  return converter.slope * output + converter.offset;
-}
-
 /** Edges of the code the witness rounds to, moved apart. */
 function curveAt(position: number, rounding: number, apart: number): TransitionCurve {
   const code = Math.round(position + rounding);
@@ -137,9 +129,9 @@ function transitionsOf(drawn: DrawnValues, witness: WitnessValues, reading: numb
             : adjustment.high;
       pin = point.voltage.toNumber() + drawn.lasting(onOccasion("applied", occasion));
     }
-    const perVolt = positionOf(frontEnd, pin + 0.5) - positionOf(frontEnd, pin - 0.5);
+    const perVolt = positionOfPin(frontEnd, pin + 0.5) - positionOfPin(frontEnd, pin - 0.5);
     const apart = Math.abs(perVolt) * volts;
-    curves[occasion] = curveAt(positionOf(frontEnd, pin), rounding, apart);
+    curves[occasion] = curveAt(positionOfPin(frontEnd, pin), rounding, apart);
   }
   return curves;
 }

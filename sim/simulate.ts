@@ -5,6 +5,7 @@ import { CodeSampler } from "./code-sampler.ts";
 import type { Clock } from "./code-sampler.ts";
 import { DrawnValues } from "./drawn-values.ts";
 import { drawFrontEnd } from "./front-end.ts";
+import type { FrontEnd } from "./front-end.ts";
 import { CutNormals, noiseOf } from "./noise.ts";
 import type { NoiseAdder, RandomSource, RandomWords } from "./noise.ts";
 import { philoxWords } from "./philox-words.ts";
@@ -13,6 +14,7 @@ import { requireScenario } from "./check-scenario.ts";
 import type { Pin, Scenario } from "./scenario.ts";
 import { difference, valueAt } from "./signal.ts";
 import type { Signal } from "./signal.ts";
+import { StaticTransfer, positionOfPin } from "./static-transfer.ts";
 import { buildTimeline } from "./timeline.ts";
 import type { Segment, SimulationEvent, Timeline } from "./timeline.ts";
 
@@ -39,12 +41,15 @@ export class Simulation {
   /** Samples from instant zero to the duration. */
   readonly sampleCount: number;
   readonly clock: Clock;
+  /** The front end as it is in use. */
+  readonly frontEnd: FrontEnd;
   private readonly timeline: Timeline;
   private readonly samplers: readonly CodeSampler[];
 
   constructor(scenario: Scenario, parts: SimulationParts) {
     this.scenario = scenario;
     this.timeline = parts.timeline;
+    this.frontEnd = parts.frontEnd;
     this.events = parts.timeline.events;
     this.lastOpening = parts.timeline.lastOpening;
     this.constants = parts.constants;
@@ -107,6 +112,14 @@ export class Simulation {
     return this.at(instant, ({ sampled }) => sampled[channel]!);
   }
 
+  /** Place on the converter's straight line at an instant, LSB, before noise and rounding. */
+  codePositionAt(channel: number, instant: number): number {
+    const pin = new StaticTransfer(this.frontEnd).pinOfLinear(
+      this.sampledVoltageAt(channel, instant),
+    );
+    return positionOfPin(this.frontEnd, pin);
+  }
+
   /** Indication for a code, or a mean of codes, of a channel, V. */
   indication(code: number, channel = 0): number {
     return indicationOf(this.scenario.design, this.constants[channel]!, code);
@@ -115,6 +128,7 @@ export class Simulation {
 
 /** Parts of a simulation that have been worked out. */
 export interface SimulationParts {
+  readonly frontEnd: FrontEnd;
   readonly timeline: Timeline;
   readonly constants: readonly StoredConstants[];
   readonly clock: Clock;
@@ -171,5 +185,5 @@ export function simulate(scenario: Scenario, options: SimulationOptions = {}): S
   const constants = tester.channels.map((_, index) =>
     adjustChannel({ index, drawn, transitions, noise: adder }),
   );
-  return new Simulation(scenario, { timeline, constants, clock, samplers });
+  return new Simulation(scenario, { frontEnd, timeline, constants, clock, samplers });
 }

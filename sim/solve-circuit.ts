@@ -47,6 +47,9 @@ const STIFFEST = 1e15;
 /** An exponential driven at its own rate: relative distance below which it counts as the same. */
 const SAME_RATE = 1e-12;
 
+/** Share of the fastest rate below which a computed rate is that of a part nothing discharges. */
+const NO_RATE = 1e-29;
+
 interface Exponent {
   readonly rate: number;
   readonly frequency: number;
@@ -148,7 +151,7 @@ class Solver {
   private requireResolved(): void {
     const rates = [...this.modes.rate].map(Math.abs);
     const fastest = Math.max(0, ...rates);
-    const slowest = Math.min(...rates.filter((rate) => rate > fastest * 1e-20));
+    const slowest = Math.min(...rates.filter((rate) => rate > fastest * NO_RATE));
     if (rates.length === 0 || fastest === 0) return;
     if (Number.isFinite(fastest) && fastest <= STIFFEST * slowest) return;
     throw new OutsideDomainError({
@@ -182,8 +185,7 @@ class Solver {
     const weights = new Float64Array(this.order);
     if ("state" in of) weights.set(this.row({ i: of.state, j: undefined }));
     else
-      weights[this.size + of.inductor] =
-        1 / Math.sqrt(this.circuit.inductors[of.inductor]!.henry);
+      weights[this.size + of.inductor] = 1 / Math.sqrt(this.circuit.inductors[of.inductor]!.henry);
     const row = new Float64Array(this.order);
     for (let k = 0; k < this.order; k += 1)
       for (let mode = 0; mode < this.order; mode += 1)
@@ -293,10 +295,11 @@ function requireNoResonance(drive: number, largest: number): void {
   if (Math.abs(drive) <= 1e-9 * largest) return;
   throw new OutsideDomainError({
     path: "",
-    quantity: "rate of a source",
-    permitted: "different from every natural rate of the network",
-    received: "a source that drives a mode at its own rate",
-    hint: "change the rate by a part in a million",
+    quantity: "source of a part of the network",
+    permitted:
+      "at another rate than the part's own, so that the response stays a sum of exponentials",
+    received: "one at the same rate, as a constant current into a part that nothing discharges",
+    hint: "give the part a resistance to earth, or change the rate by a part in a million",
   });
 }
 
@@ -313,7 +316,7 @@ function forced(modes: Modes, drive: Phasors, exponent: Exponent): Phasors {
     const c = exponent.rate - modes.rate[k]!;
     const beta = modes.omega[k]!;
     if (beta === 0) {
-      const scale = Math.max(Math.abs(modes.rate[k]!) * SAME_RATE, fastest * 1e-20);
+      const scale = Math.max(Math.abs(modes.rate[k]!) * SAME_RATE, fastest * NO_RATE);
       if (omega === 0 && Math.abs(c) <= scale) {
         requireNoResonance(drive.re[k]!, largest);
         continue;

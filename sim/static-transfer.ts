@@ -75,3 +75,11 @@ export class StaticTransfer {
     return node;
   }
 }
+
+/** Place of a pin voltage at rest on the converter's straight line, LSB, before rounding. */
+export function positionOfPin(frontEnd: FrontEnd, pin: number): number {
+  const { buffer, converter } = frontEnd;
+  const node = new StaticTransfer(frontEnd).realNode(pin);
+  const output = buffer.gain * (node * (1 + buffer.commonMode) + buffer.offset);
+  return converter.slope * output + converter.offset;
+}

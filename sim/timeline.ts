@@ -120,10 +120,7 @@ class TimelineBuilder {
     const ground = nodeOfPin(this.scenario.tester.ground);
     const earlier = this.segments.at(-1);
     return this.scenario.tester.channels.map((_, channel) => {
-      let signal = difference(
-        solution.voltage(dividerNode(channel)),
-        solution.voltage(ground),
-      );
+      let signal = difference(solution.voltage(dividerNode(channel)), solution.voltage(ground));
       const before = earlier?.sampled[channel];
       // Outputs of the low-passes in a row carry over; each is found from the chain before it.
       const started = before === undefined ? undefined : this.lagStates[channel]!;
