@@ -2,6 +2,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { InvariantBrokenError, PlumbvoltError } from "../errors.ts";
 import { addBudgetCommand } from "./budget-command.ts";
+import { addCertificateCommand } from "./certificate-command.ts";
 import { addSchemaCommand } from "./schema-command.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -21,6 +22,9 @@ function processTerminal(): Terminal {
   return {
     print: (text) => process.stdout.write(`${text}\n`),
     printError: (text) => process.stderr.write(`${text}\n`),
+    progress: (text) => {
+      if (process.stderr.isTTY === true) process.stderr.write(`\r\u001B[2K${text}`);
+    },
     colour: process.stdout.isTTY === true && process.env["NO_COLOR"] === undefined,
     width: Math.min(100, process.stdout.columns ?? 100),
     version: packageVersion(),
@@ -42,6 +46,9 @@ export async function main(
       writeErr: (text) => terminal.printError(text.trimEnd()),
     });
   addBudgetCommand(program, terminal, (found) => {
+    code = found;
+  });
+  addCertificateCommand(program, terminal, (found) => {
     code = found;
   });
   addSchemaCommand(program, terminal);

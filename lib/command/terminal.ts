@@ -2,6 +2,8 @@
 export interface Terminal {
   readonly print: (text: string) => void;
   readonly printError: (text: string) => void;
+  /** Shows how far long work has come; an empty text clears the line. Silent off a terminal. */
+  readonly progress: (text: string) => void;
   readonly colour: boolean;
   /** Columns. */
   readonly width: number;

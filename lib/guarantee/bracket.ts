@@ -26,21 +26,32 @@ export type SideClaim =
       readonly last: CodeClaim;
     };
 
-/** One side of the error on one band: proven from outside, witnessed from inside; signed volts. */
-export interface SideBracket {
+/** One side of the error on one band, proven from outside; signed volts. */
+export interface SideBound {
   readonly proven: number;
-  readonly witnessed: number;
-  /** Values of all symbols that reach the witnessed error through the real roundings. */
-  readonly witness: Float64Array;
   readonly boxes: number;
+  /** Slots of the quantities that had no sign where the bound was accepted. */
   readonly undecided: readonly number[];
   readonly stopped: "gap" | "work" | "rounding";
   readonly claim: SideClaim;
 }
 
-/** Both sides on one band. */
-export interface Bracket {
+/** One side of the error on one band, proven from outside and witnessed from inside. */
+export interface SideBracket extends SideBound {
+  readonly witnessed: number;
+  /** Values of all symbols that reach the witnessed error through the real roundings. */
+  readonly witness: Float64Array;
+}
+
+/** Proven figures of both sides on one band. */
+export interface Bound {
   readonly band: { readonly lower: number; readonly upper: number };
+  readonly high: SideBound;
+  readonly low: SideBound;
+}
+
+/** Both sides on one band, from outside and from inside. */
+export interface Bracket extends Bound {
   readonly high: SideBracket;
   readonly low: SideBracket;
 }

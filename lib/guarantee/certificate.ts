@@ -2,7 +2,7 @@ import { InvariantBrokenError, invariant } from "../errors.ts";
 import type { Expression } from "../expression/node.ts";
 import { compileTape } from "../expression/tape.ts";
 import { CODE } from "../chain/measurement-model.ts";
-import type { Bracket, CodeClaim, SideBracket, SideClaim } from "./bracket.ts";
+import type { Bound, CodeClaim, SideBound, SideClaim } from "./bracket.ts";
 import type { ErrorBrackets } from "./error-brackets.ts";
 import type { ProofStep } from "./maximum.ts";
 
@@ -149,14 +149,14 @@ function claimOf(claim: SideClaim): CertificateSide["by"] {
   };
 }
 
-function sideOf(side: SideBracket): CertificateSide {
+function sideOf(side: SideBound): CertificateSide {
   return { proven: side.proven, by: claimOf(side.claim) };
 }
 
 /** Writes the proofs of brackets as a certificate. */
 export function certificateOf(
   brackets: ErrorBrackets,
-  list: readonly Bracket[],
+  list: readonly Bound[],
   sha256: string,
 ): Certificate {
   const { model } = brackets;

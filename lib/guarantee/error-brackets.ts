@@ -2,7 +2,7 @@ import { negate } from "../expression/build.ts";
 import { compileTape } from "../expression/tape.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
 import { withCheckerRoom } from "./bracket.ts";
-import type { Bracket, Side, SideBracket } from "./bracket.ts";
+import type { Bound, Bracket, Side, SideBound, SideBracket } from "./bracket.ts";
 import { CodeBrackets } from "./code-brackets.ts";
 import { Domain } from "./domain.ts";
 import type { VoltageInterval } from "./domain.ts";
@@ -68,23 +68,35 @@ export class ErrorBrackets {
     return found;
   }
 
-  private side(side: Side, band: VoltageInterval): SideBracket {
-    const byCode = this.codes?.side(side, band);
-    if (byCode !== undefined) return byCode;
+  private boundSide(side: Side, band: VoltageInterval): SideBound {
+    return this.codes?.side(side, band) ?? this.boundFreely(side, band);
+  }
+
+  /** Bound with every rounding as a quantity of its own. */
+  private boundFreely(
+    side: Side,
+    band: VoltageInterval,
+  ): SideBound & { readonly point: Float64Array } {
     const sign = side === "high" ? 1 : -1;
     const found = this.maximum(side, band);
-    const box = this.domain.box(band);
-    const best = this.edges.find(side, found.point, box);
-    const witness = best?.point ?? this.fallback(box);
     return {
       proven: 0 + sign * withCheckerRoom(found.bound),
-      witnessed: best?.error ?? this.shown.error(witness),
-      witness,
       boxes: found.boxes,
       undecided: found.undecided,
       stopped: found.stopped,
       claim: { kind: "error", proof: found.proof },
+      point: found.point,
     };
+  }
+
+  private side(side: Side, band: VoltageInterval): SideBracket {
+    const byCode = this.codes?.side(side, band);
+    if (byCode !== undefined) return byCode;
+    const { point, ...bound } = this.boundFreely(side, band);
+    const box = this.domain.box(band);
+    const best = this.edges.find(side, point, box);
+    const witness = best?.point ?? this.fallback(box);
+    return { ...bound, witnessed: best?.error ?? this.shown.error(witness), witness };
   }
 
   /** A fair witness of any error, where none near the bound was found: a little off the middle. */
@@ -97,6 +109,11 @@ export class ErrorBrackets {
       if (this.shown.witnessed(point) !== undefined) return point;
     }
     return nominal;
+  }
+
+  /** Proven figures of both sides on a band, without looking for witnesses. */
+  bound(band: VoltageInterval): Bound {
+    return { band, high: this.boundSide("high", band), low: this.boundSide("low", band) };
   }
 
   /** Both sides of the error on a band. */

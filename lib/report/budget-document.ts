@@ -1,3 +1,5 @@
+import type { Certificate } from "../guarantee/certificate.ts";
+
 /** A witness: one number for every symbol but the roundings, in the symbol's unit. */
 export type Witness = Readonly<Record<string, number>>;
 
@@ -116,6 +118,34 @@ export interface ComparisonRow {
   readonly exceedsFivePercentBelow: number | "never" | "always";
 }
 
+/** +/-(share of indication + volts), decimals as exact text. */
+export interface StatementFigures {
+  /** Fraction of the magnitude of the indication. */
+  readonly share: string;
+  /** V. */
+  readonly volts: string;
+}
+
+/** The accuracy a data sheet may state: |I - V| <= share |I| + volts, proven. */
+export interface StatementDocument extends StatementFigures {
+  /** Magnitudes of true voltage for which it holds, V. */
+  readonly from: string;
+  readonly to: string;
+  /** The pair before rounding. */
+  readonly exact: { readonly share: number; readonly volts: number };
+  /** Ends of the curve of pairs: no share, and least volts. */
+  readonly ends: readonly StatementFigures[];
+  /** What picked the pair, one sentence. */
+  readonly objective: string;
+  /** Share of the statement that each stretch of the range uses at most, 0 to 1. */
+  readonly used: readonly {
+    readonly lower: string;
+    readonly upper: string;
+    readonly low: number;
+    readonly high: number;
+  }[];
+}
+
 /** One named part of an equation. */
 export interface EquationPart {
   readonly name: string;
@@ -148,6 +178,9 @@ export interface BudgetDocument {
   readonly rows: readonly BudgetRow[];
   readonly requirements: readonly RequirementRow[];
   readonly comparisons: readonly ComparisonRow[];
+  readonly statement: StatementDocument;
+  /** Proofs of the rows, for the checker. */
+  readonly certificate: Certificate;
   /** Figures that are no guaranteed limits, as "divider.upper[0] tolerance: typical (document)". */
   readonly conditionalOn: readonly string[];
   readonly assumptions: readonly string[];

@@ -17,6 +17,7 @@ import {
   string,
   title,
   union,
+  unknown,
 } from "valibot";
 
 const figure = pipe(number(), finite("a finite number"));
@@ -125,6 +126,58 @@ const comparison = strictObject({
   exceedsFivePercentBelow: union([figure, picklist(["never", "always"])]),
 });
 
+const statementFigures = { share: decimal, volts: decimal };
+
+const statement = strictObject({
+  ...statementFigures,
+  from: decimal,
+  to: decimal,
+  exact: strictObject({ share: figure, volts: figure }),
+  ends: array(strictObject(statementFigures)),
+  objective: string(),
+  used: array(strictObject({ lower: decimal, upper: decimal, low: figure, high: figure })),
+});
+
+/** Steps nest without end; the checker reads them, the schema only says that they are there. */
+const certificateStep = record(string(), unknown());
+
+const certificateCode = strictObject({ code: figure, voltage: figure, step: certificateStep });
+
+const certificateSide = strictObject({
+  proven: figure,
+  by: union([
+    strictObject({ kind: literal("error"), step: certificateStep }),
+    strictObject({
+      kind: literal("codes"),
+      first: certificateCode,
+      thresholds: array(certificateCode),
+      last: certificateCode,
+    }),
+  ]),
+});
+
+const certificateRows = array(array(union([string(), figure])));
+
+const certificate = strictObject({
+  format: literal("plumbvolt.certificate/1"),
+  design: string(),
+  symbols: array(strictObject({ name: string(), lower: decimal, upper: decimal })),
+  functions: strictObject({
+    bounded: certificateRows,
+    provable: certificateRows,
+    code: certificateRows,
+    indication: exactOptional(certificateRows),
+  }),
+  bands: array(
+    strictObject({
+      lower: figure,
+      upper: figure,
+      high: certificateSide,
+      low: certificateSide,
+    }),
+  ),
+});
+
 /**
  * Shape of the document that `plumbvolt budget --json` prints; unknown fields are refused, and so
  * are NaN and infinity. Relations between fields, as that the witnessed error is within the proven
@@ -146,6 +199,8 @@ export const budgetDocumentSchema = pipe(
     rows: array(row),
     requirements: array(requirement),
     comparisons: array(comparison),
+    statement,
+    certificate,
     conditionalOn: array(string()),
     assumptions: array(string()),
     notModelled: array(string()),

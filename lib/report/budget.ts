@@ -1,8 +1,9 @@
 import type { MeasurementModel } from "../chain/measurement-model.ts";
 import { MEASURAND, measurementModel, roundingQuantities } from "../chain/measurement-model.ts";
 import { permittedError, voltageBelowWhichExceeds } from "../design/accuracy-statement.ts";
-import type { AccuracyStatement } from "../design/accuracy-statement.ts";
+import type { AccuracyStatement, ShareAndVolts } from "../design/accuracy-statement.ts";
 import type { Design } from "../design/design.ts";
+import type { Requirement } from "../design/requirement.ts";
 import { limitVoltages, timeConstantLineVoltage } from "../design/published-limits.ts";
 import type { LimitDistribution, Quantity } from "../design/quantity.ts";
 import { toInfix } from "../expression/infix.ts";
@@ -10,10 +11,14 @@ import { bandsOf, voltagesInside } from "../guarantee/bands.ts";
 import type { VoltageBand } from "../guarantee/bands.ts";
 import { gapOf } from "../guarantee/bracket.ts";
 import type { Bracket, SideBracket } from "../guarantee/bracket.ts";
+import { certificateOf } from "../guarantee/certificate.ts";
+import type { Certificate } from "../guarantee/certificate.ts";
 import { ErrorBrackets } from "../guarantee/error-brackets.ts";
 import { checkCodesInside } from "../guarantee/range-check.ts";
 import { bandsOfRequirement, judge } from "../guarantee/requirement-verdict.ts";
-import type { BracketedBand, Judgement } from "../guarantee/requirement-verdict.ts";
+import type { Judgement } from "../guarantee/requirement-verdict.ts";
+import { proveStatement } from "../guarantee/statement.ts";
+import type { ProvenStatement, StatementOptions } from "../guarantee/statement.ts";
 import { TermAnalysis } from "../guarantee/terms.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import { formatQuantity } from "../quantity/format.ts";
@@ -30,6 +35,8 @@ import type {
   ComparisonRow,
   RequirementRow,
   SideFigures,
+  StatementDocument,
+  StatementFigures,
   SymbolRow,
 } from "./budget-document.ts";
 
@@ -41,6 +48,15 @@ export interface BudgetOptions {
   readonly sha256: string;
   /** Version of this package. */
   readonly version: string;
+  /** Part of the range and fixed figures of the accuracy statement. */
+  readonly statement?: StatementOptions;
+}
+
+/** A budget with the proofs behind its statement, which are too long for the document. */
+export interface ProvenBudget {
+  readonly document: BudgetDocument;
+  /** Proofs of the rows and of the statement. */
+  readonly certificate: Certificate;
 }
 
 const FIVE_PERCENT = Decimal.parse("0.05");
@@ -264,47 +280,88 @@ function comparisonRow(statement: AccuracyStatement, rows: readonly BudgetRow[])
   };
 }
 
+function statementDocument({ fit, from, to }: ProvenStatement): StatementDocument {
+  const figures = ({ share, volts }: ShareAndVolts): StatementFigures => ({
+    share: share.toString(),
+    volts: volts.toString(),
+  });
+  return {
+    ...figures(fit),
+    from: from.toString(),
+    to: to.toString(),
+    exact: fit.exact,
+    ends: fit.ends.map(figures),
+    objective: fit.objective,
+    used: fit.usedShare.map(({ lower, upper, low, high }) => ({
+      lower: lower.toString(),
+      upper: upper.toString(),
+      low,
+      high,
+    })),
+  };
+}
+
+/** Brackets bands on demand, each once. */
+class KnownBrackets {
+  private readonly brackets: ErrorBrackets;
+  private readonly known = new Map<VoltageBand, Bracket>();
+
+  constructor(brackets: ErrorBrackets) {
+    this.brackets = brackets;
+  }
+
+  of(band: VoltageBand): Bracket {
+    const found = this.known.get(band);
+    if (found !== undefined) return found;
+    const bracket = this.brackets.bracket({
+      lower: band.lower.lowerNumber(),
+      upper: band.upper.upperNumber(),
+    });
+    this.known.set(band, bracket);
+    return bracket;
+  }
+
+  judge(requirement: Requirement, bands: readonly VoltageBand[]): Judgement | undefined {
+    const concerned = bandsOfRequirement(requirement, bands);
+    return judge(
+      requirement,
+      concerned.map((band) => ({ band, bracket: this.of(band) })),
+    );
+  }
+}
+
 /**
  * The error budget of a design: at each voltage the proven and the witnessed error on both sides,
- * what makes it, and the verdict on every requirement. Deterministic: the same design and options
- * give the same document.
+ * what makes it, the verdict on every requirement, and the accuracy a data sheet may state.
+ * Deterministic: the same design and options give the same document.
  *
  * Throws InvalidInputError where a voltage lies outside the measuring interval or where codes can
  * leave the converter, UnboundedResultError where limits are so wide that a divisor can be zero.
  */
-export function budgetOf(design: Design, options: BudgetOptions): BudgetDocument {
+export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBudget {
   const model = measurementModel(design);
   const brackets = new ErrorBrackets(model);
   checkCodesInside(model, brackets.domain);
   const atRequirements = design.requirements.flatMap(({ at }) => at ?? []);
   const voltages = [...(options.voltages ?? defaultVoltages(design)), ...atRequirements];
   const bands = bandsOf(design, voltages);
-  const known = new Map<VoltageBand, Bracket>();
-  const bracketOf = (band: VoltageBand): Bracket => {
-    const found = known.get(band);
-    if (found !== undefined) return found;
-    const bracket = brackets.bracket({
-      lower: band.lower.lowerNumber(),
-      upper: band.upper.upperNumber(),
-    });
-    known.set(band, bracket);
-    return bracket;
-  };
+  const known = new KnownBrackets(brackets);
   const writer = new RowWriter(model, brackets);
   const asked = new Set((options.voltages ?? voltages).map((voltage) => voltage.toString()));
-  const rows = bands
-    .filter(({ voltage }) => voltage !== undefined && asked.has(voltage.toString()))
-    .map((band) => writer.row(band, bracketOf(band)));
-  const judgements = design.requirements.map((requirement) => {
-    const concerned = bandsOfRequirement(requirement, bands);
-    const bracketed: BracketedBand[] = concerned.map((band) => ({
-      band,
-      bracket: bracketOf(band),
-    }));
-    return judge(requirement, bracketed);
-  });
+  const rowBands = bands.filter(
+    ({ voltage }) => voltage !== undefined && asked.has(voltage.toString()),
+  );
+  const rows = rowBands.map((band) => writer.row(band, known.of(band)));
+  const judgements = design.requirements.map((requirement) => known.judge(requirement, bands));
+  const statement = proveStatement(
+    design,
+    bands,
+    (lower, upper) => brackets.bound({ lower: lower.lowerNumber(), upper: upper.upperNumber() }),
+    options.statement,
+  );
+  const rowBounds = rowBands.map((band) => known.of(band));
   const { lower, upper } = design.measuringInterval;
-  return {
+  const document: BudgetDocument = {
     format: "plumbvolt.budget/1",
     producer: { name: "plumbvolt", version: options.version },
     design: { name: design.name, revision: design.revision ?? "", sha256: options.sha256 },
@@ -316,10 +373,19 @@ export function budgetOf(design: Design, options: BudgetOptions): BudgetDocument
     requirements: judgements.flatMap((found) =>
       found === undefined ? [] : [requirementRow(found)],
     ),
-    comparisons: design.comparisons.map((statement) => comparisonRow(statement, rows)),
+    comparisons: design.comparisons.map((compared) => comparisonRow(compared, rows)),
+    statement: statementDocument(statement),
+    certificate: certificateOf(brackets, rowBounds, options.sha256),
     conditionalOn: conditionalOn(model.quantities),
     assumptions: assumptionsOf(design),
     notModelled: NOT_MODELLED,
     cautions: CAUTIONS,
   };
+  const all = [...rowBounds, ...statement.stretches.map(({ bound }) => bound)];
+  return { document, certificate: certificateOf(brackets, all, options.sha256) };
+}
+
+/** The document of {@link provenBudgetOf} alone. */
+export function budgetOf(design: Design, options: BudgetOptions): BudgetDocument {
+  return provenBudgetOf(design, options).document;
 }
