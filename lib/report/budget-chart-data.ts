@@ -1,5 +1,8 @@
+import { permittedErrors } from "../design/requirement.ts";
+import { Decimal } from "../quantity/decimal.ts";
 import type { BudgetDocument, PermittedRange, RequirementRow, Verdict } from "./budget-document.ts";
 import { printableText } from "./printable-text.ts";
+import { statementText } from "./statement-text.ts";
 import { voltageText } from "./voltage-text.ts";
 
 /** Two signed errors at a true voltage, V. */
@@ -40,6 +43,16 @@ export interface DrawnStatement {
   readonly permitted: readonly { readonly voltage: number; readonly error: number }[];
 }
 
+/** The design's own accuracy statement as it is drawn. */
+export interface DrawnAccuracy {
+  readonly label: string;
+  /**
+   * Signed errors it allows at the true voltages of the rows for which it holds, V; the two
+   * polarities apart where it does not hold at zero.
+   */
+  readonly branches: readonly (readonly ErrorSpan[])[];
+}
+
 /** A voltage at which published limits decide. */
 export interface DrawnLimit {
   readonly voltage: number;
@@ -54,6 +67,7 @@ export interface BudgetChartData {
   readonly witnessed: readonly ErrorSpan[];
   readonly requirements: readonly DrawnRequirement[];
   readonly statements: readonly DrawnStatement[];
+  readonly accuracy: DrawnAccuracy;
   readonly limits: readonly DrawnLimit[];
 }
 
@@ -89,9 +103,29 @@ function drawnRequirement(row: RequirementRow, place: number): DrawnRequirement 
   };
 }
 
+/** A share of the indication allows more above the true voltage than below it. */
+function drawnAccuracy({ rows, statement }: BudgetDocument): DrawnAccuracy {
+  const [share, volts] = [Decimal.parse(statement.share), Decimal.parse(statement.volts)];
+  const [from, to] = [Number(statement.from), Number(statement.to)];
+  const spans = byVoltage(rows)
+    .filter(({ voltage }) => Math.abs(voltage) >= from && Math.abs(voltage) <= to)
+    .map(({ voltage }) => {
+      const pair = { kind: "indication", name: "", share, volts } as const;
+      const { lower, upper } = permittedErrors(pair, voltage);
+      return { voltage, low: lower, high: upper };
+    });
+  const positive = spans.filter(({ voltage }) => voltage >= 0);
+  const negative = spans.filter(({ voltage }) => voltage < 0);
+  const branches = from > 0 ? [negative, positive] : [spans];
+  return {
+    label: `accuracy statement ${statementText(statement)}`,
+    branches: branches.filter((branch) => branch.length > 0),
+  };
+}
+
 /**
  * The numbers that go into the chart of error against voltage: every one stands in the document
- * with the same value, a low error with its sign.
+ * with the same value, a low error with its sign, or is what the accuracy statement there allows.
  */
 export function budgetChartData(document: BudgetDocument): BudgetChartData {
   const { rows, requirements, comparisons } = document;
@@ -112,6 +146,7 @@ export function budgetChartData(document: BudgetDocument): BudgetChartData {
         }),
       ),
     })),
+    accuracy: drawnAccuracy(document),
     limits: byVoltage(
       rows
         .filter(({ limits }) => limits.length > 0)

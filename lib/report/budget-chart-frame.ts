@@ -37,9 +37,9 @@ const LINEAR_VOLTAGES = 1 / 15;
 const WIDEST = 12;
 const HEADROOM = 1.12;
 
-/** Lines that are named at the right: the design's own, ranges that are asked for, statements. */
+/** Lines that are named at the right: the design's own two, ranges asked for, statements. */
 function namedLineCount({ requirements, statements }: BudgetChartData): number {
-  return 1 + requirements.filter(({ over }) => over === "range").length + statements.length;
+  return 2 + requirements.filter(({ over }) => over === "range").length + statements.length;
 }
 
 function median(values: readonly number[]): number | undefined {
@@ -63,7 +63,8 @@ function voltageAxis(data: BudgetChartData): SymmetricLog {
 function errorAxis(data: BudgetChartData): SymmetricLog {
   const own = data.proven.map(({ low, high }) => Math.max(Math.abs(low), Math.abs(high)));
   const atPoints = data.requirements.filter(({ over }) => over === "points");
-  const needed = Math.max(0, ...own, ...atPoints.flatMap(requiredErrors));
+  const stated = data.accuracy.branches.flat().flatMap(({ low, high }) => [-low, high]);
+  const needed = Math.max(0, ...own, ...stated, ...atPoints.flatMap(requiredErrors));
   const others = [
     ...data.statements.flatMap(({ permitted }) => permitted.map(({ error }) => error)),
     ...data.requirements.flatMap(requiredErrors),

@@ -4,7 +4,7 @@ import type { ChartFrame } from "./budget-chart-frame.ts";
 import { badge } from "./budget-chart-marks.ts";
 import { statementLook } from "./budget-chart-plot.ts";
 import type { DrawnPlot } from "./budget-chart-plot.ts";
-import { CHART_COLOURS, FONT, LINE_WIDTHS } from "./chart-look.ts";
+import { ACCURACY_DASH, CHART_COLOURS, FONT, LINE_WIDTHS } from "./chart-look.ts";
 import { linesInBox } from "./chart-text.ts";
 import { spreadLabels } from "./label-spread.ts";
 import { svgElement } from "./svg-page.ts";
@@ -56,6 +56,14 @@ function namedLines(data: BudgetChartData, plot: DrawnPlot): readonly NamedLine[
     width: 10,
     largest: 0,
   };
+  const accuracy: NamedLine = {
+    text: data.accuracy.label,
+    spots: highSpots(data.accuracy.branches.at(-1) ?? [], plot),
+    stroke: CHART_COLOURS.proven,
+    dash: ACCURACY_DASH,
+    width: LINE_WIDTHS.accuracy,
+    largest: Math.max(0, ...data.accuracy.branches.flat().map(({ high }) => high)),
+  };
   const required = data.requirements
     .filter(({ over }) => over === "range")
     .map(({ number, text, allowed }) => ({
@@ -74,7 +82,7 @@ function namedLines(data: BudgetChartData, plot: DrawnPlot): readonly NamedLine[
     width: LINE_WIDTHS.statement,
     largest: Math.max(0, ...permitted.map(({ error }) => error)),
   }));
-  return [own, ...required, ...statements].filter(({ spots }) => spots.length > 0);
+  return [own, accuracy, ...required, ...statements].filter(({ spots }) => spots.length > 0);
 }
 
 /** Where a line ends at the right, or leaves the plot at its top; nothing where it is outside. */

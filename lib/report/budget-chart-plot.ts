@@ -1,6 +1,13 @@
 import type { BudgetChartData, DrawnRequirement } from "./budget-chart-data.ts";
 import type { ChartFrame } from "./budget-chart-frame.ts";
-import { CHART_COLOURS, FONT, FONT_FAMILY, LINE_WIDTHS, STATEMENT_DASHES } from "./chart-look.ts";
+import {
+  ACCURACY_DASH,
+  CHART_COLOURS,
+  FONT,
+  FONT_FAMILY,
+  LINE_WIDTHS,
+  STATEMENT_DASHES,
+} from "./chart-look.ts";
 import type { SvgNode, SvgPage } from "./svg-page.ts";
 import { axisTicks } from "./symmetric-log.ts";
 import type { SymmetricLog } from "./symmetric-log.ts";
@@ -99,6 +106,20 @@ function scale({ constant, domain }: SymmetricLog) {
   return { type: "symlog" as const, constant, domain: [...domain], axis: null };
 }
 
+function accuracyLines(plot: PlotLibrary, data: BudgetChartData) {
+  const look = {
+    x: "voltage",
+    stroke: CHART_COLOURS.proven,
+    strokeDasharray: ACCURACY_DASH,
+    strokeWidth: LINE_WIDTHS.accuracy,
+    clip: true,
+  };
+  return data.accuracy.branches.flatMap((branch) => [
+    plot.lineY(branch, { ...look, y: "low" }),
+    plot.lineY(branch, { ...look, y: "high" }),
+  ]);
+}
+
 /** Draws axes, bands and lines; labels and what has no line in the library are added by others. */
 export function budgetChartPlot(
   { plot, document }: SvgPage,
@@ -124,6 +145,7 @@ export function budgetChartPlot(
       ...limitLines(plot, data),
       ...statementLines(plot, data),
       ...requirementLines(plot, data.requirements),
+      ...accuracyLines(plot, data),
       ...ownError(plot, data).slice(1),
     ],
   }) as unknown as SvgNode & {

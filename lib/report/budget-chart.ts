@@ -13,6 +13,7 @@ import { decimalsFor, textNotAbove, textNotBelow } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
 import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
 import type { SvgNode, SvgPage } from "./svg-page.ts";
+import { statementPart } from "./statement-text.ts";
 import { VERDICT_WORDS } from "./verdict-words.ts";
 import { voltageText } from "./voltage-text.ts";
 
@@ -76,6 +77,7 @@ function description(document: BudgetDocument, data: BudgetChartData): string {
       ? ["No voltage is drawn."]
       : [`Proven lower and upper error of indication: ${spans.join("; ")}.`]),
     ...(conditional === "" ? [] : [`Conditional on ${conditional}.`]),
+    `The ${data.accuracy.label} holds for ${statementPart(document.statement)}.`,
     ...(verdicts.length === 0 ? [] : [`Requirements: ${verdicts.join("; ")}.`]),
     ...(statements.length === 0 ? [] : [`Compared with: ${statements.join("; ")}.`]),
     ...(limits.length === 0 ? [] : [`Published limits decide at ${limits.join(", ")}.`]),

@@ -7,8 +7,9 @@ import { budgetRequirementTable } from "./budget-requirement-table.ts";
 import type { VerdictPaint } from "./budget-requirement-table.ts";
 import { budgetRowTable } from "./budget-row-table.ts";
 import { budgetTermTable } from "./budget-term-table.ts";
-import { decimalsFor, textNotAbove } from "./outward-text.ts";
+import { decimalsFor, percentNotBelow, textNotAbove } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
+import { statementPart, statementText } from "./statement-text.ts";
 import { demandingRow } from "./term-groups.ts";
 import { wrappedText } from "./text-table.ts";
 import { verdictCount } from "./verdict-words.ts";
@@ -71,10 +72,39 @@ function verdictPaint({ paint }: Page): VerdictPaint {
   };
 }
 
-/** What the verdicts rest on comes before them. */
+/** What a data sheet may say, what else it could, and where the statement is used up. */
+function statementLines(page: Page): readonly string[] {
+  const { statement } = page.document;
+  const most = [...statement.used].sort((one, other) => largestUse(other) - largestUse(one))[0];
+  const ends = statement.ends.map(statementText).join(" and ");
+  const use =
+    most === undefined
+      ? ""
+      : `most used between ${most.lower} V and ${most.upper} V, to` +
+        ` ${percentNotBelow(largestUse(most), 1)} %`;
+  const entries = [
+    `${statementText(statement)} for ${statementPart(statement)}`,
+    use,
+    ends === "" ? "" : `ends of the curve of pairs ${ends}`,
+  ];
+  return [
+    ...list(
+      page,
+      "Accuracy statement, proven",
+      entries.filter((entry) => entry !== ""),
+    ),
+    ...paragraph(page, printableText(statement.objective)),
+  ];
+}
+
+function largestUse({ low, high }: BudgetDocument["statement"]["used"][number]): number {
+  return Math.max(low, high);
+}
+
+/** What the statement and the verdicts rest on comes before them. */
 function requirementSection(page: Page): readonly string[] {
   const { requirements, conditionalOn } = page.document;
-  const conditional = list(page, "Conditional on", conditionalOn);
+  const conditional = [...list(page, "Conditional on", conditionalOn), ...statementLines(page)];
   if (requirements.length === 0) return [...conditional, "No requirement is stated."];
   const count = verdictCount(requirements.map((one) => one.verdict));
   const options = { paint: verdictPaint(page), width: page.width };

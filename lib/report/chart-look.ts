@@ -14,8 +14,17 @@ export const CHART_COLOURS = {
 /** Dashes of other instruments' statements, in pixels. */
 export const STATEMENT_DASHES = ["9 4", "2 3", "12 3 2 3", "5 2", "14 6", "7 2 2 2 2 2"] as const;
 
+/** Dash of the design's own accuracy statement, in pixels. */
+export const ACCURACY_DASH = "16 3 3 3";
+
 /** Widths of lines in pixels. */
-export const LINE_WIDTHS = { bar: 1.3, cap: 2, statement: 1.6, required: 1.8 } as const;
+export const LINE_WIDTHS = {
+  bar: 1.3,
+  cap: 2,
+  statement: 1.6,
+  accuracy: 1.8,
+  required: 1.8,
+} as const;
 
 /** Sizes of text in pixels. */
 export const FONT = { heading: 16, plain: 12, small: 11 } as const;

@@ -1,3 +1,5 @@
+import { unitsTied, unitsUntied } from "./unit-joint.ts";
+
 /** Width of characters in parts of the font size, for the widest of the usual plain fonts. */
 const NARROW = /[ijl.,:;'|!()[\]{} ]/;
 const BROAD = /[mwMW%@±+−=<>_~…—]/;
@@ -41,7 +43,7 @@ export interface TextBox {
 
 /** The text on lines that fit the box, broken between words where that is possible. */
 export function linesInBox(text: string, { width, fontSize, lines }: TextBox): readonly string[] {
-  const words = text.split(" ");
+  const words = unitsTied(text).split(" ").map(unitsUntied);
   const done: string[] = [];
   let current = "";
   for (const [place, word] of words.entries()) {

@@ -1,4 +1,5 @@
 import Table from "cli-table3";
+import { unitsTied, unitsUntied } from "./unit-joint.ts";
 
 /** One column of a table in plain characters. */
 export interface TextColumn<Row> {
@@ -40,15 +41,6 @@ const NO_BORDER = {
 };
 const NO_STYLE = { head: [], border: [], "padding-left": 0, "padding-right": 0 };
 
-/** Stands for a space at which no line may end, as cells are broken at every kind of space. */
-const JOINT = "\u{E000}";
-const BEFORE_UNIT = /(?<=\d) (?=(?:[mk]?V|%|ppm|m?s|K|°C|Hz|years?)(?![\p{L}\d]))/gu;
-
-/** Keeps a figure and its unit on one line. */
-function joinedUnits(text: string): string {
-  return text.replaceAll(BEFORE_UNIT, JOINT);
-}
-
 /** For cells that we wrote: every character is one place wide. */
 function naturalWidth<Row>(column: TextColumn<Row>, rows: readonly Row[]): number {
   const cells = rows.map((row) =>
@@ -78,7 +70,7 @@ function filled(head: readonly string[], lines: number): readonly string[] {
 }
 
 function linesOf(text: string): readonly string[] {
-  return text.split("\n").map((line) => line.replaceAll(JOINT, " ").trimEnd());
+  return text.split("\n").map((line) => unitsUntied(line).trimEnd());
 }
 
 /**
@@ -106,7 +98,7 @@ export function textTable<Row>(
       columns.map((column, place) => {
         const text = column.cell(row, widths[place] ?? Infinity);
         const wordWrap = column.flexible?.overflow === "wrap";
-        const whole = wordWrap ? joinedUnits(text) : text;
+        const whole = wordWrap ? unitsTied(text) : text;
         return { content: column.paint === undefined ? whole : column.paint(whole, row), wordWrap };
       }),
     );
@@ -133,7 +125,7 @@ export function wrappedText(
     colWidths: [width - indent],
     wordWrap: true,
   });
-  table.push([joinedUnits(text)]);
+  table.push([unitsTied(text)]);
   const margin = " ".repeat(indent);
   return linesOf(table.toString()).map((line, place) => (place === 0 ? line : margin + line));
 }

@@ -69,6 +69,22 @@ describe("the figures of the budget chart", () => {
     );
   });
 
+  test("are the errors at which the accuracy statement is used up, where it holds", () => {
+    const { accuracy } = budgetChartData(BUDGET);
+    const voltages = accuracy.branches.map((branch) => branch.map(({ voltage }) => voltage));
+    expect(voltages).toEqual([
+      [-440, -320, -126, -60, -34],
+      [34, 45, 60, 126, 240, 320, 400, 440],
+    ]);
+    for (const { voltage, low, high } of accuracy.branches.flat()) {
+      // |e| = 0.0087 |V + e| + 1.1 V on both sides.
+      expect(high).toBeCloseTo(0.0087 * Math.abs(voltage + high) + 1.1, 12);
+      expect(-low).toBeCloseTo(0.0087 * Math.abs(voltage + low) + 1.1, 12);
+    }
+    const whole = { ...BUDGET, statement: { ...BUDGET.statement, from: "0" } };
+    expect(budgetChartData(whole).accuracy.branches).toHaveLength(1);
+  });
+
   test("name the limit voltages as a person would", () => {
     const labels = budgetChartData(BUDGET).limits.map(({ label }) => label);
     expect(labels).toEqual(["−60 V", "−34 V", "34 V", "45 V", "60 V", "126 V"]);

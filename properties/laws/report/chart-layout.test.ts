@@ -84,6 +84,11 @@ describe("a text in a box", () => {
       "indication at",
       "34 V",
     ]);
+    // A figure and its unit stay together.
+    expect(linesInBox("up to 1000 V", { width: 75, fontSize: 12, lines: 3 })).toEqual([
+      "up to",
+      "1000 V",
+    ]);
   });
 });
 
