@@ -36,11 +36,16 @@ export function exampleDesign(
   return readDesign(document);
 }
 
-/** The budget of a design at some voltages, else at the default ones. */
+/**
+ * The budget of a design at some voltages, else at the default ones. Its accuracy statement is asked
+ * for the top of the range only: here the rows are looked at.
+ */
 export function budgetAt(design: Design, voltages?: readonly string[]): BudgetDocument {
+  const { upper } = design.measuringInterval;
   return budgetOf(design, {
     sha256: "0".repeat(64),
     version: "0.0.0",
+    statement: { from: upper.multiply(Decimal.parse("0.98")) },
     ...(voltages === undefined
       ? {}
       : { voltages: voltages.map((voltage) => Decimal.parse(voltage)) }),
