@@ -22,6 +22,9 @@ export interface Modes {
 const MOST_SWEEPS = 60;
 const EPSILON = 2.220446049250313e-16;
 
+/** Share of all rates below which one is that of a part nothing discharges: rounding, not a rate. */
+const NO_RATE = 1e-28;
+
 function dot(one: Float64Array, other: Float64Array): number {
   let sum = 0;
   for (let k = 0; k < one.length; k += 1) sum += one[k]! * other[k]!;
@@ -55,6 +58,7 @@ export function resistiveModes(branches: readonly Float64Array[], size: number):
     unit[index] = 1;
     return unit;
   });
+  const total = columns.reduce((sum, column) => sum + dot(column, column), 0);
   let rotated = true;
   for (let sweep = 0; rotated; sweep += 1) {
     invariant(sweep < MOST_SWEEPS, "Jacobi rotations converge");
@@ -64,6 +68,9 @@ export function resistiveModes(branches: readonly Float64Array[], size: number):
         const alpha = dot(columns[p]!, columns[p]!);
         const beta = dot(columns[q]!, columns[q]!);
         const gamma = dot(columns[p]!, columns[q]!);
+        if (alpha <= NO_RATE * total) columns[p]!.fill(0);
+        if (beta <= NO_RATE * total) columns[q]!.fill(0);
+        if (Math.min(alpha, beta) <= NO_RATE * total) continue;
         if (Math.abs(gamma) <= EPSILON * Math.sqrt(alpha) * Math.sqrt(beta)) continue;
         rotated = true;
         const zeta = (beta - alpha) / (2 * gamma);
