@@ -171,12 +171,17 @@ function checkTransitions(checks: Checks, { transitions, design }: Scenario): vo
   }
 }
 
-/** Throws InvalidInputError with every fault of a scenario. */
-export function requireScenario(scenario: Scenario): void {
+/** Every fault in the relations between the figures of a scenario. */
+export function faultsOf(scenario: Scenario): readonly Fault[] {
   const checks = new Checks();
-  const { disconnection, duration } = scenario;
+  const { disconnection, duration, view, limit } = scenario;
   checks.positive("duration", duration);
   checks.require(duration <= LONGEST, "duration", `at most ${LONGEST} s`, `${duration} s`);
+  if (limit !== undefined) checks.positive("limit", limit);
+  if (view !== undefined) {
+    const ordered = view[0] >= 0 && view[1] > view[0] && view[1] <= duration;
+    checks.require(ordered, "view", "two instants in order inside the duration", `${view}`);
+  }
   for (const key of ["closedResistance", "openResistance", "openCapacitance"] as const)
     checks.notNegative(`disconnection.${key}`, disconnection[key]);
   for (const pole of ["L", "N"] as const)
@@ -185,5 +190,11 @@ export function requireScenario(scenario: Scenario): void {
   checkProduct(checks, scenario);
   checkTester(checks, scenario);
   checkTransitions(checks, scenario);
-  if (checks.faults.length > 0) throw new InvalidInputError("scenario", checks.faults);
+  return checks.faults;
+}
+
+/** Throws InvalidInputError with every fault of a scenario. */
+export function requireScenario(scenario: Scenario): void {
+  const faults = faultsOf(scenario);
+  if (faults.length > 0) throw new InvalidInputError("scenario", faults);
 }

@@ -187,4 +187,8 @@ export interface Scenario {
   readonly noise: Noise;
   /** s. */
   readonly duration: number;
+  /** V of the limit line that a picture shows, both polarities. */
+  readonly limit?: number;
+  /** s, first and last instant that a picture shows. */
+  readonly view?: readonly [number, number];
 }
