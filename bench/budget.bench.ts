@@ -1,0 +1,74 @@
+// How tight and how fast the guarantee is on every demo design, beside what common practice says.
+import { readFileSync, readdirSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import { measurementModel } from "../lib/chain/measurement-model.ts";
+import { readDesign } from "../lib/design/read-design.ts";
+import { bandsOf } from "../lib/guarantee/bands.ts";
+import { gapOf } from "../lib/guarantee/bracket.ts";
+import { ErrorBrackets } from "../lib/guarantee/error-brackets.ts";
+import { proveStatement } from "../lib/guarantee/statement.ts";
+import { TermAnalysis } from "../lib/guarantee/terms.ts";
+import { budgetOf, defaultVoltages } from "../lib/report/budget.ts";
+import type { Decimal } from "../lib/quantity/decimal.ts";
+
+const examples = new URL("../examples/", import.meta.url);
+const demos = readdirSync(examples).filter((name) => /^0[1-4]/.test(name));
+
+function milliseconds(work: () => void): number {
+  const start = performance.now();
+  work();
+  return performance.now() - start;
+}
+
+const interval = (band: { lower: Decimal; upper: Decimal }) => ({
+  lower: band.lower.lowerNumber(),
+  upper: band.upper.upperNumber(),
+});
+
+for (const demo of demos) {
+  const text = readFileSync(new URL(`${demo}/design.json`, examples), "utf8");
+  const design = readDesign(JSON.parse(text));
+  const voltages = defaultVoltages(design);
+  const options = { sha256: "0".repeat(64), version: "bench" };
+  const first = milliseconds(() => budgetOf(design, options));
+  const again = milliseconds(() => budgetOf(design, options));
+  const brackets = new ErrorBrackets(measurementModel(design));
+  const bands = bandsOf(design, voltages);
+  let worst = 0;
+  let boxes = 0;
+  const whole = milliseconds(() => {
+    for (const band of bands) {
+      const { high, low } = brackets.bracket(interval(band));
+      worst = Math.max(worst, gapOf(high), gapOf(low));
+      boxes += high.boxes + low.boxes;
+    }
+  });
+  const at34 = bands.find(({ voltage }) => voltage?.toNumber() === 34)!;
+  const single = milliseconds(() => brackets.bracket(interval(at34)));
+  const statement = milliseconds(() =>
+    proveStatement(design, bands, (lower, upper) => brackets.bound(interval({ lower, upper }))),
+  );
+  const { linearSum } = new TermAnalysis(brackets.model, brackets.domain).commonSums(34);
+  const { high, low } = brackets.bracket(interval(at34));
+  const witnessed = Math.max(high.witnessed, -low.witnessed);
+  console.log(
+    [
+      demo.padEnd(22),
+      `budget of ${voltages.length} voltages ${first.toFixed(0)} ms, again ${again.toFixed(0)} ms`,
+      `whole range ${bands.length} bands ${whole.toFixed(0)} ms, ${boxes} boxes`,
+      `34 V alone ${single.toFixed(1)} ms`,
+      `statement ${statement.toFixed(0)} ms`,
+      `worst gap ${(100 * worst).toFixed(3)} %`,
+      `linear sum at 34 V falls short of the witness by ${(100 * (1 - linearSum / witnessed)).toFixed(1)} %`,
+    ].join("; "),
+  );
+}
+
+const command = milliseconds(() => {
+  spawnSync(process.execPath, [
+    "bin/plumbvolt.mjs",
+    "budget",
+    "examples/03-good-at-34-volts/design.json",
+  ]);
+});
+console.log(`whole command on 03-good-at-34-volts: ${command.toFixed(0)} ms`);
