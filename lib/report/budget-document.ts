@@ -1,4 +1,5 @@
 import type { Certificate } from "../guarantee/certificate.ts";
+import type { Effect } from "../guarantee/effects.ts";
 
 /** A witness: one number for every symbol but the roundings, in the symbol's unit. */
 export type Witness = Readonly<Record<string, number>>;
@@ -179,6 +180,8 @@ export interface BudgetDocument {
   readonly requirements: readonly RequirementRow[];
   readonly comparisons: readonly ComparisonRow[];
   readonly statement: StatementDocument;
+  /** What adjustment, temperature and time do to the error; only where it was asked for. */
+  readonly effects?: readonly Effect[];
   /** Proofs of the rows, for the checker. */
   readonly certificate: Certificate;
   /** Figures that are no guaranteed limits, as "divider.upper[0] tolerance: typical (document)". */

@@ -138,6 +138,42 @@ const statement = strictObject({
   used: array(strictObject({ lower: decimal, upper: decimal, low: figure, high: figure })),
 });
 
+const effectSide = strictObject({ proven: figure, witnessed: figure, gap: figure });
+
+const effectRow = strictObject({
+  voltage: figure,
+  band: strictObject({ lower: decimal, upper: decimal }),
+  high: effectSide,
+  low: effectSide,
+  provenError: figure,
+  witnessedError: figure,
+  ofDesigned: exactOptional(strictObject({ least: figure, most: figure })),
+  stopped: picklist(["gap", "work", "rounding"]),
+});
+
+const effectDescription = {
+  id: picklist([
+    "asDesigned",
+    "withoutAdjustment",
+    "ambientAtReference",
+    "driftAfter0Years",
+    "driftAfter1Year",
+    "driftAfter2Years",
+  ]),
+  name: string(),
+  changes: array(strictObject({ path: string(), value: string() })),
+};
+
+const effect = union([
+  strictObject({
+    ...effectDescription,
+    outcome: literal("bracketed"),
+    guaranteed: boolean(),
+    rows: array(effectRow),
+  }),
+  strictObject({ ...effectDescription, outcome: literal("notPossible"), reason: string() }),
+]);
+
 /** Steps nest without end; the checker reads them, the schema only says that they are there. */
 const certificateStep = record(string(), unknown());
 
@@ -200,6 +236,7 @@ export const budgetDocumentSchema = pipe(
     requirements: array(requirement),
     comparisons: array(comparison),
     statement,
+    effects: exactOptional(array(effect)),
     certificate,
     conditionalOn: array(string()),
     assumptions: array(string()),
