@@ -1,3 +1,5 @@
+import { plainLog } from "./plain-elementary.ts";
+
 /**
  * Value of a polynomial with the coefficients lowest first. Eight coefficients, spelled out: the
  * inverse normal is the hot spot of a Monte Carlo run.
@@ -34,9 +36,19 @@ const FAR_BOTTOM: readonly number[] = [
   1.8463183175100548e-5, 1.421511758316446e-7, 2.0442631033899397e-15,
 ];
 
+/** Coefficients, lowest first, so that other forms of the same calculation take them from here. */
+export const NORMAL_QUANTILE = {
+  centreTop: CENTRE_TOP,
+  centreBottom: CENTRE_BOTTOM,
+  nearTop: NEAR_TOP,
+  nearBottom: NEAR_BOTTOM,
+  farTop: FAR_TOP,
+  farBottom: FAR_BOTTOM,
+} as const;
+
 /** Quantile for a probability outside the centre; `tail` is the smaller of p and 1 - p. */
 function tailQuantile(tail: number, below: boolean): number {
-  const root = Math.sqrt(-Math.log(tail));
+  const root = Math.sqrt(-plainLog(tail));
   const size =
     root <= 5
       ? polynomial(NEAR_TOP, root - 1.6) / polynomial(NEAR_BOTTOM, root - 1.6)

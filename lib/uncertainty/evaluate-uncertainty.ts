@@ -14,7 +14,7 @@ import type { OutputPropagation, Propagation } from "./propagation.ts";
 import { runBlocks } from "./run-blocks.ts";
 import type { TrialWork } from "./run-blocks.ts";
 import { correlatedInputs, planSampling } from "./sampling-plan.ts";
-import { trialKernel } from "./trial-kernel.ts";
+import { trialKernel } from "./wasm-kernel.ts";
 import { validate } from "./validation.ts";
 import type { Validation } from "./validation.ts";
 
@@ -231,7 +231,7 @@ export function evaluateUncertainty(
   const ready = readyEvaluation(model, options);
   if (ready.sampling === undefined) return joinEvaluation(ready, undefined);
   const { work, plan } = ready.sampling;
-  const kernel = trialKernel(work.tape, work.plan, work.key);
+  const kernel = trialKernel(work);
   const counts = { roots: work.tape.roots.length, reported: ready.model.outputNames.length };
   const procedure = monteCarlo(plan, counts);
   let step = procedure.next();

@@ -4,7 +4,8 @@ import type { PhiloxKey } from "../random/philox.ts";
 import { summariseBlock } from "./block-summary.ts";
 import type { BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { PlannedInput } from "./sampling-plan.ts";
-import { trialKernel } from "./trial-kernel.ts";
+import { trialKernel } from "./wasm-kernel.ts";
+import { plainKernel } from "./trial-kernel.ts";
 import type { TrialKernel } from "./trial-kernel.ts";
 
 /** Everything a worker needs to make trials; plain data. */
@@ -40,7 +41,7 @@ function inputsTape(tape: Tape): Tape {
 function refuseTrial(work: TrialWork, root: number, trial: number, value: number): never {
   const { tape, plan, key, rootNames } = work;
   const found = tape.symbols.map(() => new Float64Array(1));
-  trialKernel(inputsTape(tape), plan, key).run({ firstTrial: trial, count: 1 }, found);
+  plainKernel({ tape: inputsTape(tape), plan, key }).run({ firstTrial: trial, count: 1 }, found);
   const inputs = tape.symbols.map((name, slot) => `${name} = ${found[slot]![0]}`).join(", ");
   throw new OutsideDomainError({
     path: `outputs.${rootNames[root]}`,
@@ -69,7 +70,7 @@ function checkFinite(work: TrialWork, values: readonly Float64Array[], firstTria
 export function runBlocks(
   work: TrialWork,
   request: BlockRequest,
-  kernel: TrialKernel = trialKernel(work.tape, work.plan, work.key),
+  kernel: TrialKernel = trialKernel(work),
 ): BlockResult[] {
   const { firstBlock, blocks, size, lastSize } = request;
   return Array.from({ length: blocks }, (_, index) => {

@@ -4,11 +4,12 @@ import { fillUniforms } from "../random/stream.ts";
 import type { Distribution } from "../statistics/distribution.ts";
 import { normalProbability } from "../statistics/normal-probability.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
+import { plainExp, plainLog } from "../statistics/plain-elementary.ts";
 import { quantileOf } from "../statistics/quantile.ts";
 import type { PlannedInput } from "./sampling-plan.ts";
 import { trialSource } from "./trial-source.ts";
 
-/** Trials that one pass of the inner loop takes: its arrays stay in the nearest cache. */
+/** Trials that one pass of the inner loop takes: its arrays stay in the nearest caches. */
 export const PASS = 512;
 
 /** Trials asked for; their numbers are all that decides their values. */
@@ -21,9 +22,13 @@ type FusedLoop = (
   count: number,
   uniforms: readonly Float64Array[],
   outputs: readonly Float64Array[],
-  normal: typeof normalQuantile,
-  quantile: typeof quantileOf,
-  probability: typeof normalProbability,
+  functions: {
+    readonly normal: typeof normalQuantile;
+    readonly quantile: typeof quantileOf;
+    readonly probability: typeof normalProbability;
+    readonly exp: typeof plainExp;
+    readonly log: typeof plainLog;
+  },
   distributions: readonly (Distribution | undefined)[],
 ) => void;
 
@@ -33,23 +38,49 @@ export interface TrialKernel {
   run(block: TrialBlock, outputs: readonly Float64Array[]): void;
 }
 
-/**
- * A compiled loop over trials in plain JavaScript. `tape` has the inputs of the plan as its slots,
- * in their order.
- */
-export function trialKernel(
-  tape: Tape,
+/** What a kernel is made from. */
+export interface TrialRecipe {
+  /** Its slots are the inputs of the plan, in their order. */
+  readonly tape: Tape;
+  readonly plan: readonly PlannedInput[];
+  readonly key: PhiloxKey;
+}
+
+/** The distributions that draws refer to, by input. */
+export function drawnDistributions(
   plan: readonly PlannedInput[],
-  key: PhiloxKey,
-): TrialKernel {
-  const streams = plan.flatMap((input) => input.streams);
-  const uniforms = streams.map(() => new Float64Array(PASS));
-  const distributions = plan.map(({ draw }) =>
+): readonly (Distribution | undefined)[] {
+  return plan.map(({ draw }) =>
     draw.kind === "quantile" || draw.kind === "jointQuantile" ? draw.distribution : undefined,
   );
-  const parameters = ["count", "uniforms", "outputs", "normal", "quantile", "probability"];
-  // eslint-disable-next-line no-new-func -- the body is made of numbers and fixed words only
-  const loop = new Function(...parameters, "distributions", trialSource(tape, plan)) as FusedLoop;
+}
+
+const FUNCTIONS = {
+  normal: normalQuantile,
+  quantile: quantileOf,
+  probability: normalProbability,
+  exp: plainExp,
+  log: plainLog,
+};
+
+/**
+ * A compiled loop over trials in plain JavaScript: slower than the WebAssembly one, which has to
+ * give the same bits, and for everything that one leaves out.
+ */
+export function plainKernel({ tape, plan, key }: TrialRecipe): TrialKernel {
+  const streams = plan.flatMap((input) => input.streams);
+  const uniforms = streams.map(() => new Float64Array(PASS));
+  const names = `{ ${Object.keys(FUNCTIONS).join(", ")} }`;
+  // The text is made of numbers and fixed words only; nothing of it comes from outside.
+  const loop = new Function(
+    "count",
+    "uniforms",
+    "outputs",
+    "functions",
+    "distributions",
+    `"use strict";\nconst ${names} = functions;\n${trialSource(tape, plan)}`,
+  ) as FusedLoop;
+  const distributions = drawnDistributions(plan);
   return {
     run({ firstTrial, count }, outputs) {
       for (let done = 0; done < count; done += PASS) {
@@ -59,7 +90,7 @@ export function trialKernel(
           fillUniforms({ key, stream, firstTrial: firstTrial + done }, out);
         });
         const parts = outputs.map((output) => output.subarray(done, done + size));
-        loop(size, uniforms, parts, normalQuantile, quantileOf, normalProbability, distributions);
+        loop(size, uniforms, parts, FUNCTIONS, distributions);
       }
     },
   };

@@ -60,9 +60,36 @@ function drawSource(draw: Draw, index: number, firstUniform: number): string {
   }
 }
 
+/**
+ * JavaScript that replaces the first uniform number of some inputs by the input's value: the body
+ * of a function of `count`, `uniforms`, `quantile` and `distributions`.
+ */
+export function drawsSource(
+  plan: readonly PlannedInput[],
+  isWanted: (draw: Draw) => boolean,
+): string {
+  const lines: string[] = [];
+  let uniform = 0;
+  plan.forEach(({ draw, streams }, index) => {
+    if (isWanted(draw)) {
+      streams.forEach((_, number) =>
+        lines.push(`const u${uniform + number} = uniforms[${uniform + number}];`),
+      );
+      lines.push(
+        "for (let i = 0; i < count; i += 1) {",
+        drawSource(draw, index, uniform),
+        `u${uniform}[i] = x${index};`,
+        "}",
+      );
+    }
+    uniform += streams.length;
+  });
+  return `"use strict";\n${lines.join("\n")}`;
+}
+
 const FUNCTION_OF: Readonly<Record<number, string>> = {
-  3: "Math.exp",
-  4: "Math.log",
+  3: "exp",
+  4: "log",
   5: "Math.sqrt",
   6: "Math.abs",
   7: "Math.floor",
@@ -96,7 +123,7 @@ function rowSource(tape: Tape, row: number): string {
  * JavaScript of one fused loop over a block of trials: draws every input from its uniform numbers
  * and evaluates the tape's rows, nothing kept but the roots. The body of a function of the
  * parameters `count`, `uniforms` (one array per uniform number), `outputs` (one array per root),
- * `normal`, `quantile`, `probability` and `distributions`. It holds no text from the model: names
+ * `distributions` and the five functions. It holds no text from the model: names
  * are replaced by numbers, constants by the doubles they are.
  */
 export function trialSource(tape: Tape, plan: readonly PlannedInput[]): string {
@@ -121,5 +148,5 @@ export function trialSource(tape: Tape, plan: readonly PlannedInput[]): string {
   for (let row = 0; row < tape.length; row += 1) lines.push(rowSource(tape, row));
   tape.roots.forEach((row, root) => lines.push(`o${root}[i] = r${row};`));
   lines.push("}");
-  return `"use strict";\n${lines.join("\n")}`;
+  return lines.join("\n");
 }

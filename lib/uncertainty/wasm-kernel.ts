@@ -1,0 +1,141 @@
+import { fillUniforms } from "../random/stream.ts";
+import { quantileOf } from "../statistics/quantile.ts";
+import type { Distribution } from "../statistics/distribution.ts";
+import { drawsSource } from "./trial-source.ts";
+import { drawnDistributions, PASS, plainKernel } from "./trial-kernel.ts";
+import type { TrialKernel, TrialRecipe } from "./trial-kernel.ts";
+import { wasmModule } from "./wasm-code.ts";
+import { EXPONENTIAL, LOGARITHM, normalFunction } from "./wasm-elementary.ts";
+import { isInner, trialsFunction } from "./wasm-loop.ts";
+import type { WasmLayout } from "./wasm-loop.ts";
+import { UNIFORMS } from "./wasm-philox.ts";
+import type { PhiloxKey } from "../random/philox.ts";
+
+const ROUNDS = 10;
+const KEY_STEPS = [0x9e3779b9, 0xbb67ae85] as const;
+/** Bytes for the keys of the rounds, each four times. */
+const KEY_BYTES = ROUNDS * 2 * 16;
+const BLOCK_BYTES = PASS * 8;
+const PAGE = 65_536;
+const TWO_32 = 4_294_967_296;
+
+/** Address of a block of the memory. */
+const place = (block: number): number => KEY_BYTES + block * BLOCK_BYTES;
+
+type FillDraws = (
+  count: number,
+  uniforms: readonly Float64Array[],
+  quantile: typeof quantileOf,
+  distributions: readonly (Distribution | undefined)[],
+) => void;
+
+interface WasmMemory {
+  readonly buffer: ArrayBuffer;
+}
+
+/** The part of the engine's WebAssembly that is used here; the standard library has no types. */
+const { WebAssembly: engine } = globalThis as unknown as {
+  readonly WebAssembly: {
+    readonly Memory: new (size: { readonly initial: number }) => WasmMemory;
+    readonly Module: new (bytes: Uint8Array) => object;
+    readonly Instance: new (module: object, imports: object) => { readonly exports: object };
+  };
+};
+
+interface Exports {
+  uniforms(
+    target: number,
+    groups: number,
+    pairLow: number,
+    pairHigh: number,
+    identifier: number,
+    drawWord: number,
+    keys: number,
+  ): void;
+  trials(bytes: number): void;
+}
+
+function writeKeys(memory: WasmMemory, key: PhiloxKey): void {
+  const words = new Uint32Array(memory.buffer, 0, KEY_BYTES / 4);
+  for (let round = 0; round < ROUNDS; round += 1)
+    for (const half of [0, 1] as const) {
+      const word = (key[half] + Math.imul(round, KEY_STEPS[half])) >>> 0;
+      words.fill(word, (2 * round + half) * 4, (2 * round + half) * 4 + 4);
+    }
+}
+
+function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
+  const blocks = layout.uniforms.length + layout.outputs.length;
+  const bytes = KEY_BYTES + blocks * BLOCK_BYTES;
+  const memory = new engine.Memory({ initial: Math.ceil(bytes / PAGE) });
+  writeKeys(memory, key);
+  const calls = { exponential: 0, logarithm: 1, normal: 2 };
+  const functions = [
+    EXPONENTIAL,
+    LOGARITHM,
+    normalFunction(calls.logarithm),
+    UNIFORMS,
+    trialsFunction(tape, plan, { layout, calls }),
+  ];
+  const compiled = new engine.Module(wasmModule(functions));
+  const instance = new engine.Instance(compiled, { env: { memory } });
+  return { memory, exports: instance.exports as unknown as Exports };
+}
+
+/**
+ * A loop over trials in WebAssembly, two and more trials at a time, made for the model and with
+ * the same bits as {@link plainKernel}, which stands in where this one cannot go: inputs that are
+ * correlated without being normal, blocks that begin at an odd trial.
+ */
+export function trialKernel(recipe: TrialRecipe): TrialKernel {
+  const { tape, plan, key } = recipe;
+  const plain = plainKernel(recipe);
+  if (plan.some(({ draw }) => draw.kind === "jointQuantile")) return plain;
+  const streams = plan.flatMap((input) => input.streams);
+  const layout: WasmLayout = {
+    uniforms: streams.map((_, index) => place(index)),
+    outputs: Array.from(tape.roots, (_, root) => place(streams.length + root)),
+  };
+  const { memory, exports } = instantiate(recipe, layout);
+  const view = (start: number) => new Float64Array(memory.buffer, start, PASS);
+  const uniforms = layout.uniforms.map(view);
+  const results = layout.outputs.map(view);
+  const isOuter = plan.some(({ draw }) => !isInner(draw));
+  const fill = new Function(
+    "count",
+    "uniforms",
+    "quantile",
+    "distributions",
+    drawsSource(plan, (draw) => !isInner(draw)),
+  ) as FillDraws;
+  const distributions = drawnDistributions(plan);
+  const fillPass = (firstTrial: number, size: number): void => {
+    const pair = firstTrial / 2;
+    const [low, high] = [pair >>> 0, Math.floor(pair / TWO_32)];
+    const groups = Math.ceil(size / 8);
+    const isWithin = low + 4 * groups < TWO_32;
+    streams.forEach((stream, index) => {
+      const { identifier, drawWord } = stream;
+      if (isWithin)
+        exports.uniforms(layout.uniforms[index]!, groups, low, high, identifier, drawWord, 0);
+      else fillUniforms({ key, stream, firstTrial }, uniforms[index]!.subarray(0, size));
+    });
+    if (isOuter) fill(size, uniforms, quantileOf, distributions);
+  };
+  return {
+    run({ firstTrial, count }, outputs) {
+      if (firstTrial % 2 !== 0) {
+        plain.run({ firstTrial, count }, outputs);
+        return;
+      }
+      for (let done = 0; done < count; done += PASS) {
+        const size = Math.min(PASS, count - done);
+        fillPass(firstTrial + done, size);
+        exports.trials(8 * size);
+        outputs.forEach((output, root) =>
+          output.set(size === PASS ? results[root]! : results[root]!.subarray(0, size), done),
+        );
+      }
+    },
+  };
+}
