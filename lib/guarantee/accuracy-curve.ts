@@ -28,8 +28,9 @@ function isBelow(middle: CurveDemand, before: CurveDemand, after: CurveDemand): 
 }
 
 /**
- * The rising part of the upper convex hull of all demands, from an indication of zero on: errors
- * and indications rise strictly, slopes fall strictly. Exact.
+ * The rising part of the upper convex hull of all demands, from "no error at no indication" on:
+ * errors rise strictly and slopes fall strictly; only the first two may share an indication, of
+ * zero. Exact.
  */
 function hullOf(demands: readonly CurveDemand[]): readonly CurveDemand[] {
   const sorted = [...demands].sort(
@@ -39,7 +40,6 @@ function hullOf(demands: readonly CurveDemand[]): readonly CurveDemand[] {
   const corners: CurveDemand[] = [{ indication: Decimal.zero, error: Decimal.zero }];
   for (const demand of sorted) {
     if (demand.error.compare(corners.at(-1)!.error) <= 0) continue;
-    if (demand.indication.isZero()) corners.pop();
     while (corners.length >= 2 && isBelow(corners.at(-1)!, corners.at(-2)!, demand)) corners.pop();
     corners.push(demand);
   }

@@ -90,7 +90,7 @@ describe("what a band asks of a statement", () => {
     other: fc.integer({ min: -9, max: 9 }),
     from: fc.integer({ min: 0, max: 12 }),
     reach: fc.integer({ min: 0, max: 12 }),
-    percent: fc.integer({ min: 0, max: 99 }),
+    percent: fc.oneof(fc.integer({ min: 0, max: 99 }), fc.integer({ min: 100, max: 300 })),
     volts: fc.integer({ min: 0, max: 900 }),
   });
 
@@ -120,6 +120,8 @@ describe("what a band asks of a statement", () => {
           volts: Decimal.ofScaled(BigInt(volts), -2),
         };
         expect(coversBand(pair, proven[0]!, exact)).toBe(isPermitted);
+        // From a share of 1 on the check holds still, the demands no longer.
+        if (percent >= 100) return;
         const isMet = accuracyDemands(proven, exact).every(
           ({ indication, error }) =>
             error.compare(pair.share.multiply(indication).add(pair.volts)) <= 0,
@@ -277,6 +279,17 @@ describe("the fitted statement", () => {
     ]);
     const used = [1 / (0.046 * 9 + 1.3), 2 / (0.046 * 18 + 1.3), 3 / (0.046 * 37 + 1.3)];
     fit.usedShare.forEach(({ low }, index) => expect(low).toBeCloseTo(used[index]!, 14));
+  });
+
+  test("lists each binding side of a band once, though it binds on both polarities", () => {
+    // The least indication is 1 V on both polarities, and 1 V is the larger error at any share.
+    const bands = [{ lower: -10, upper: 10, low: -1, high: 1 }];
+    const { bindingBands } = fitOf({ bands, from: 2, to: 10 });
+    const band = { lower: whole(-10), upper: whole(10) };
+    expect(bindingBands).toEqual([
+      { ...band, side: "low" },
+      { ...band, side: "high" },
+    ]);
   });
 
   test("of bands without any error is nothing", () => {
