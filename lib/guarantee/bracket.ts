@@ -34,6 +34,8 @@ export interface SideBound {
   readonly undecided: readonly number[];
   readonly stopped: "gap" | "work" | "rounding";
   readonly claim: SideClaim;
+  /** Point of the bounded equation that comes closest, by slot; only where it was bounded so. */
+  readonly point?: Float64Array;
 }
 
 /** One side of the error on one band, proven from outside and witnessed from inside. */

@@ -92,9 +92,9 @@ export class ErrorBrackets {
   private side(side: Side, band: VoltageInterval): SideBracket {
     const byCode = this.codes?.side(side, band);
     if (byCode !== undefined) return byCode;
-    const { point, ...bound } = this.boundFreely(side, band);
+    const bound = this.boundFreely(side, band);
     const box = this.domain.box(band);
-    const best = this.edges.find(side, point, box);
+    const best = this.edges.find(side, bound.point, box);
     const witness = best?.point ?? this.fallback(box);
     return { ...bound, witnessed: best?.error ?? this.shown.error(witness), witness };
   }

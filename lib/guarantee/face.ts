@@ -21,6 +21,15 @@ export interface FaceBound {
   readonly costly: readonly number[];
 }
 
+/** A face is evaluated again when at least this share of what is open has just collapsed. */
+const WORTH_ANOTHER_PASS = 0.25;
+
+function openCount({ lower, upper }: Box): number {
+  let count = 0;
+  for (let slot = 0; slot < lower.length; slot += 1) if (lower[slot] !== upper[slot]) count += 1;
+  return count;
+}
+
 /** Second derivatives enclosed in another order of operations differ by less than this factor. */
 const CHECKER_ROOM = 1 + 2 ** -12;
 
@@ -132,6 +141,9 @@ export class FaceBounder {
       const collapsed = this.collapseOnce(box);
       if (collapsed.length === 0) break;
       passes.push(collapsed);
+      // The gradient of the larger face holds on the smaller: where little changed it will do.
+      const left = openCount(box);
+      if (left > 0 && collapsed.length < left * WORTH_ANOTHER_PASS) break;
     }
     const open: { slot: number; cost: number }[] = [];
     for (let slot = 0; slot < box.lower.length; slot += 1)

@@ -35,12 +35,12 @@ export interface StatementOptions {
 }
 
 /** Bands that are first bounded together. */
-const BANDS_TOGETHER = 8;
+const BANDS_TOGETHER = 16;
 
 /** A stretch that uses at least this much of the statement is cut down to single bands. */
-const NEARLY_BINDING = 0.96;
+const NEARLY_BINDING = 0.985;
 
-/** Rounds of cutting; each halves a stretch, so that 8 bands need 3. */
+/** Rounds of cutting; each halves a stretch, so that 16 bands need 4. */
 const MOST_ROUNDS = 12;
 
 /** Bounds a stretch of contiguous bands as one. */

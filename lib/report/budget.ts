@@ -191,9 +191,10 @@ class RowWriter {
   }
 
   private terms(voltage: number, bracket: Bracket): BudgetRow["terms"] {
-    const { names, domain } = { names: this.brackets.domain.names, domain: this.brackets };
+    const { names } = this.brackets.domain;
     const binding = Math.abs(bracket.high.proven) >= Math.abs(bracket.low.proven) ? "high" : "low";
-    const { point } = domain.maximum(binding, { lower: voltage, upper: voltage });
+    const point =
+      bracket[binding].point ?? domain.maximum(binding, { lower: voltage, upper: voltage }).point;
     return this.analysis.termsAt(point).map(({ slot, sensitivity, volts }) => {
       const name = names[slot]!;
       const quantity = this.quantityOf.get(name);
