@@ -52,6 +52,19 @@ function rightLabels(svg: string) {
   }));
 }
 
+/** Checks that no name leaves the picture or touches the next; returns their number of lines. */
+async function checkedLabels(document: BudgetDocument): Promise<number> {
+  const svg = await budgetChart(document);
+  const { plot } = budgetChartFrame(budgetChartData(document));
+  const labels = rightLabels(svg).sort((one, other) => one.y - other.y);
+  for (const [place, { x, y, text }] of labels.entries()) {
+    expect(x + textWidth(text, 11)).toBeLessThanOrEqual(900);
+    expect(y).toBeGreaterThanOrEqual((labels[place - 1]?.y ?? 0) + 13.9);
+    expect(y).toBeLessThanOrEqual(plot.bottom + 10);
+  }
+  return labels.length;
+}
+
 describe("the chart of error against voltage", () => {
   test("ends each bar where the proven error stands on its axis", async () => {
     const data = budgetChartData(BUDGET);
@@ -91,17 +104,18 @@ describe("the chart of error against voltage", () => {
   test("keeps the names of its lines inside the picture and apart", async () => {
     await fc.assert(
       fc.asyncProperty(budgets, async (document) => {
-        const svg = await budgetChart(document);
-        const { plot } = budgetChartFrame(budgetChartData(document));
-        const labels = rightLabels(svg).sort((one, other) => one.y - other.y);
-        for (const [place, { x, y, text }] of labels.entries()) {
-          expect(x + textWidth(text, 11)).toBeLessThanOrEqual(900);
-          expect(y).toBeGreaterThanOrEqual((labels[place - 1]?.y ?? 0) + 13.9);
-          expect(y).toBeLessThanOrEqual(plot.bottom + 10);
-        }
+        await checkedLabels(document);
       }),
       RUNS,
     );
+    const text = "a long description of an instrument that goes on over several lines";
+    const crowd = Array.from({ length: 14 }, (_, place) => ({
+      name: `Statement ${place}`,
+      text,
+      errors: BUDGET.rows.map(() => 2 + place / 10),
+      exceedsFivePercentBelow: "never" as const,
+    }));
+    expect(await checkedLabels({ ...BUDGET, comparisons: crowd })).toBeGreaterThan(40);
   });
 
   test("escapes every text of the document", async () => {
@@ -195,6 +209,14 @@ describe("the chart of the largest terms", () => {
       }),
       { numRuns: 40 },
     );
+    const [row] = BUDGET.rows;
+    if (row === undefined) throw new Error("the fixture has rows");
+    const own = row.terms.map(({ volts }) => volts);
+    const bars = termBars(row, BUDGET.symbols);
+    expect(own).toHaveLength(14);
+    expect(bars.slice(0, 10).map(({ volts }) => volts)).toEqual(own.slice(0, 10));
+    const rest = own.slice(10).reduce((sum, volts) => sum + volts, 0);
+    expect(bars[10]).toEqual({ meaning: "4 smaller terms together", origin: "", volts: rest });
   });
 
   test("states volts and shares of what is allowed, and reads without the picture", async () => {

@@ -169,6 +169,10 @@ describe("the table of a budget", () => {
     for (const words of [...BUDGET.notModelled, ...BUDGET.cautions]) expect(flat).toContain(words);
   });
 
+  test("has no percentage of 0 V", () => {
+    expect(budgetTable(BUDGET, PLAIN)).toMatch(/^ +0 +-1\.072 .* 1\.070 +0\.10 +-$/m);
+  });
+
   test("fits on two screens", () => {
     expect(budgetTable(BUDGET, PLAIN).split("\n").length).toBeLessThan(75);
   });

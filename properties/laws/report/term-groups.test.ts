@@ -36,6 +36,17 @@ describe("the hardest voltage", () => {
     expect(found?.requirement?.id).toBe("R-60");
   });
 
+  test("goes by the share of what is allowed, not by volts", () => {
+    const [first, second] = BUDGET.requirements;
+    if (first === undefined || second === undefined) throw new Error("fixture is too small");
+    const wide = { ...first, voltage: 320, limit: 16, margin: 1 };
+    const tight = { ...second, voltage: 45, limit: 30, margin: 1.5 };
+    // 1.5 V of 30 V is 5 % to spare, 1 V of 16 V is 6.25 %.
+    expect(demandingRow({ ...BUDGET, requirements: [wide, tight] })?.row.voltage).toBe(45);
+    const none = { ...first, voltage: 126, limit: 0, margin: -1 };
+    expect(demandingRow({ ...BUDGET, requirements: [wide, none] })?.row.voltage).toBe(126);
+  });
+
   test("without requirements is the limit voltage with the largest error for its size", () => {
     const found = demandingRow({ ...BUDGET, requirements: [] });
     // 1.3165 / 34 = 3.87 %, against 3.09 % at 45 V and 2.48 % at 60 V.
