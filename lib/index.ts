@@ -85,4 +85,5 @@ export type {
 } from "./report/budget-document.ts";
 export { budgetTable } from "./report/budget-table.ts";
 export { budgetChart, termsChart } from "./report/budget-chart.ts";
+export { budgetChartData } from "./report/budget-chart-data.ts";
 export { budgetJsonSchema } from "./report/budget-schema.ts";

@@ -194,7 +194,8 @@ class RowWriter {
     const { names } = this.brackets.domain;
     const binding = Math.abs(bracket.high.proven) >= Math.abs(bracket.low.proven) ? "high" : "low";
     const point =
-      bracket[binding].point ?? domain.maximum(binding, { lower: voltage, upper: voltage }).point;
+      bracket[binding].point ??
+      this.brackets.maximum(binding, { lower: voltage, upper: voltage }).point;
     return this.analysis.termsAt(point).map(({ slot, sensitivity, volts }) => {
       const name = names[slot]!;
       const quantity = this.quantityOf.get(name);
