@@ -69,6 +69,16 @@ export type { MeasurementModel } from "./chain/measurement-model.ts";
 export { ErrorBrackets } from "./guarantee/error-brackets.ts";
 export type { BracketOptions } from "./guarantee/error-brackets.ts";
 export type { Bracket, Side, SideBracket } from "./guarantee/bracket.ts";
+export { effectsOf, effectVoltages } from "./guarantee/effects.ts";
+export type {
+  BracketedEffect,
+  Effect,
+  EffectChange,
+  EffectId,
+  EffectRow,
+  EffectSide,
+  ImpossibleEffect,
+} from "./guarantee/effects.ts";
 export { bandsOf } from "./guarantee/bands.ts";
 export type { VoltageBand } from "./guarantee/bands.ts";
 
@@ -84,6 +94,25 @@ export type {
   TermRow,
 } from "./report/budget-document.ts";
 export { budgetTable } from "./report/budget-table.ts";
+export { effectsTable } from "./report/effects-table.ts";
+export { budgetDifference } from "./report/budget-difference.ts";
+export type {
+  Both,
+  BudgetDifference,
+  ComparedDesign,
+  ConditionDifference,
+  DesignKey,
+  DifferenceFigures,
+  DifferenceRow,
+  ErrorOrder,
+  RequirementDifference,
+  RequirementFigures,
+  StatementPart,
+  TermDifference,
+  TermDifferences,
+} from "./report/budget-difference.ts";
+export { differenceTable } from "./report/difference-table.ts";
+export type { PageOptions } from "./report/page-text.ts";
 export { budgetChart, termsChart } from "./report/budget-chart.ts";
 export { budgetChartData } from "./report/budget-chart-data.ts";
 export { budgetJsonSchema } from "./report/budget-schema.ts";

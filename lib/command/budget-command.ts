@@ -3,85 +3,20 @@ import { join } from "node:path";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
-import type { StatementOptions } from "../guarantee/statement.ts";
-import { Decimal } from "../quantity/decimal.ts";
-import { parseQuantity } from "../quantity/unit-text.ts";
+import { effectsOf, effectVoltages } from "../guarantee/effects.ts";
 import { provenBudgetOf } from "../report/budget.ts";
 import type { BudgetOptions, ProvenBudget } from "../report/budget.ts";
 import { budgetChart, termsChart } from "../report/budget-chart.ts";
+import { budgetDifference } from "../report/budget-difference.ts";
+import type { BudgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDocument } from "../report/budget-document.ts";
 import { budgetTable } from "../report/budget-table.ts";
-import type { Design } from "../design/design.ts";
+import { differenceTable } from "../report/difference-table.ts";
+import { effectsTable } from "../report/effects-table.ts";
+import { readBudgetOptions } from "./budget-options.ts";
+import type { BudgetFlags } from "./budget-options.ts";
 import { loadDesign } from "./load-design.ts";
 import type { Terminal } from "./terminal.ts";
-
-interface BudgetFlags {
-  readonly at?: string;
-  readonly json?: boolean;
-  readonly out?: string;
-  readonly from?: string;
-  readonly to?: string;
-  readonly percent?: string;
-  readonly volts?: string;
-}
-
-/** A bare number counts as the unit given. */
-function withUnit(text: string, unit: string): string {
-  const trimmed = text.trim();
-  return /^[-+]?[\d.]+(?:[eE][-+]?\d+)?$/.test(trimmed) ? `${trimmed} ${unit}` : trimmed;
-}
-
-/** Reads options with units; every fault is kept until all are read. */
-class OptionReader {
-  readonly faults: Fault[] = [];
-
-  read(option: string, text: string, unit: "V" | "%"): Decimal {
-    const dimension = unit === "V" ? "voltage" : "ratio";
-    const parsed = parseQuantity(withUnit(text, unit), dimension);
-    if (parsed.ok) return parsed.value;
-    this.fault(option, text, parsed.permitted);
-    return Decimal.one;
-  }
-
-  fault(option: string, text: string, permitted: string): void {
-    const received = JSON.stringify(text.trim());
-    this.faults.push({ path: option, quantity: "option", received, permitted });
-  }
-
-  /** Reads a list such as "34,60 V,126". */
-  voltages(option: string, text: string, design: Design): Decimal[] {
-    const { lower, upper } = design.measuringInterval;
-    return text.split(",").map((item) => {
-      const voltage = this.read(option, item, "V");
-      if (voltage.compare(lower) < 0 || voltage.compare(upper) > 0) {
-        const range = `${lower.toString()} V to ${upper.toString()} V`;
-        this.fault(option, item, `inside the measuring interval ${range}`);
-      }
-      return voltage;
-    });
-  }
-
-  throwIfAny(): void {
-    if (this.faults.length > 0) throw new InvalidInputError("options", this.faults);
-  }
-}
-
-function readOptions(
-  flags: BudgetFlags,
-  design: Design,
-): Omit<BudgetOptions, "sha256" | "version"> {
-  const reader = new OptionReader();
-  const { at, from, to, percent, volts } = flags;
-  const statement: StatementOptions = {
-    ...(from === undefined ? {} : { from: reader.read("--from", from, "V") }),
-    ...(to === undefined ? {} : { to: reader.read("--to", to, "V") }),
-    ...(percent === undefined ? {} : { fixedShare: reader.read("--percent", percent, "%") }),
-    ...(volts === undefined ? {} : { fixedVolts: reader.read("--volts", volts, "V") }),
-  };
-  const voltages = at === undefined ? {} : { voltages: reader.voltages("--at", at, design) };
-  reader.throwIfAny();
-  return { ...voltages, statement };
-}
 
 /** The row whose terms are drawn: the one at the requirement with the least margin. */
 function mostDemanding(document: BudgetDocument) {
@@ -94,13 +29,17 @@ function mostDemanding(document: BudgetDocument) {
   )[0];
 }
 
+function jsonText(document: BudgetDocument | BudgetDifference): string {
+  return JSON.stringify(document, undefined, 2);
+}
+
 async function writeFolder(folder: string, budget: ProvenBudget): Promise<string[]> {
   const { document } = budget;
   await mkdir(folder, { recursive: true });
   const chart = join(folder, "error-against-voltage.svg");
   await writeFile(chart, await budgetChart(document));
   const json = join(folder, "budget.json");
-  await writeFile(json, `${JSON.stringify(document, undefined, 2)}\n`);
+  await writeFile(json, `${jsonText(document)}\n`);
   const certificate = join(folder, "certificate.json");
   await writeFile(certificate, `${JSON.stringify(budget.certificate)}\n`);
   const row = mostDemanding(document);
@@ -109,6 +48,99 @@ async function writeFolder(folder: string, budget: ProvenBudget): Promise<string
   await writeFile(terms, await termsChart(row));
   return [chart, terms, json, certificate];
 }
+
+async function writeDifference(folder: string, difference: BudgetDifference): Promise<string[]> {
+  await mkdir(folder, { recursive: true });
+  const json = join(folder, "difference.json");
+  await writeFile(json, `${jsonText(difference)}\n`);
+  return [json];
+}
+
+/** Keeps the file in the place of each fault, so that two files are told apart. */
+function faultsIn(path: string, error: unknown): readonly Fault[] {
+  if (!(error instanceof InvalidInputError)) throw error;
+  return error.faults.map((fault) => ({
+    ...fault,
+    path: fault.path === path ? path : `${path}: ${fault.path}`,
+  }));
+}
+
+/** The outcome for each file; the faults of both are reported together. */
+async function forBoth<Outcome>(
+  paths: readonly [string, string],
+  work: (path: string) => Promise<Outcome> | Outcome,
+): Promise<readonly [Outcome, Outcome]> {
+  const faults: Fault[] = [];
+  const outcomes: Outcome[] = [];
+  for (const path of paths) {
+    try {
+      outcomes.push(await work(path));
+    } catch (error) {
+      faults.push(...faultsIn(path, error));
+    }
+  }
+  if (faults.length > 0) throw new InvalidInputError("designs", faults);
+  return [outcomes[0]!, outcomes[1]!];
+}
+
+function exitCodeOf({ requirements }: BudgetDocument): number {
+  return requirements.every(({ verdict }) => verdict === "holds") ? 0 : 1;
+}
+
+/** One design: its budget, with the effects of its circumstances where they are asked for. */
+async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal): Promise<number> {
+  const { design, sha256 } = await loadDesign(path);
+  const options: BudgetOptions = {
+    sha256,
+    version: terminal.version,
+    ...readBudgetOptions(flags, [design]),
+  };
+  const proven = provenBudgetOf(design, options);
+  const effects =
+    flags.effects === true
+      ? { effects: effectsOf(design, options.voltages ?? effectVoltages(design)) }
+      : {};
+  const document: BudgetDocument = { ...proven.document, ...effects };
+  const written =
+    flags.out === undefined ? [] : await writeFolder(flags.out, { ...proven, document });
+  if (flags.json === true) terminal.print(jsonText(document));
+  else {
+    const { colour, width } = terminal;
+    terminal.print(budgetTable(document, { colour, width }));
+    if (document.effects !== undefined)
+      terminal.print(effectsTable(document.effects, { colour, width }));
+    for (const file of written) terminal.print(`written: ${file}`);
+  }
+  return exitCodeOf(document);
+}
+
+/** Two designs: what changes from the first to the second. */
+async function printDifference(
+  paths: readonly [string, string],
+  flags: BudgetFlags,
+  terminal: Terminal,
+): Promise<number> {
+  const [first, second] = await forBoth(paths, loadDesign);
+  const options = readBudgetOptions(flags, [first.design, second.design]);
+  const { version } = terminal;
+  const [a, b] = await forBoth(paths, (path) => {
+    const { design, sha256 } = path === first.path ? first : second;
+    return provenBudgetOf(design, { sha256, version, ...options }).document;
+  });
+  const difference = budgetDifference(a, b);
+  const written = flags.out === undefined ? [] : await writeDifference(flags.out, difference);
+  if (flags.json === true) terminal.print(jsonText(difference));
+  else {
+    const { colour, width } = terminal;
+    terminal.print(differenceTable(difference, { colour, width }));
+    for (const file of written) terminal.print(`written: ${file}`);
+  }
+  return exitCodeOf(b);
+}
+
+const EXIT_CODES = `
+Exit code: 0 when every requirement of the design holds, 1 when one does not hold or is not proven,
+2 for bad input. With two designs the requirements of the second decide.`;
 
 /** Adds `budget` to the program; the exit code goes to `finish`. */
 export function addBudgetCommand(
@@ -120,28 +152,21 @@ export function addBudgetCommand(
     .command("budget")
     .description("the error a design can guarantee at each voltage, and what makes it")
     .argument("<design>", "design document, .json or .ts")
+    .argument("[other]", "a second design: print what changes from the first to it")
     .option("--at <voltages>", 'true voltages in volts, as "34,60,126"')
-    .option("--json", "print the budget as JSON")
+    .option("--json", "print the budget, or the difference of two, as JSON")
     .option("--out <folder>", "write charts and the JSON into a folder")
+    .option("--effects", "add what adjustment, temperature and time do to the error")
     .option("--from <voltage>", "least magnitude for which the accuracy statement is made")
     .option("--to <voltage>", "largest magnitude for which the accuracy statement is made")
     .option("--percent <share>", "fix the share of the accuracy statement")
     .option("--volts <voltage>", "fix the volts of the accuracy statement")
-    .action(async (path: string, flags: BudgetFlags) => {
-      const { design, sha256 } = await loadDesign(path);
-      const budget = provenBudgetOf(design, {
-        sha256,
-        version: terminal.version,
-        ...readOptions(flags, design),
-      });
-      const { document } = budget;
-      const written = flags.out === undefined ? [] : await writeFolder(flags.out, budget);
-      if (flags.json === true) terminal.print(JSON.stringify(document, undefined, 2));
-      else {
-        const { colour, width } = terminal;
-        terminal.print(budgetTable(document, { colour, width }));
-        for (const file of written) terminal.print(`written: ${file}`);
-      }
-      finish(document.requirements.every(({ verdict }) => verdict === "holds") ? 0 : 1);
+    .addHelpText("after", EXIT_CODES)
+    .action(async (path: string, other: string | undefined, flags: BudgetFlags) => {
+      finish(
+        other === undefined
+          ? await printBudget(path, flags, terminal)
+          : await printDifference([path, other], flags, terminal),
+      );
     });
 }
