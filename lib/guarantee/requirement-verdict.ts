@@ -1,6 +1,8 @@
 import { permittedErrors, permittedErrorsOver } from "../design/requirement.ts";
 import type { PermittedErrors, Requirement } from "../design/requirement.ts";
 import type { Decimal } from "../quantity/decimal.ts";
+import { voltagesOfPart } from "./accuracy-part.ts";
+import type { StatedInterval } from "./accuracy-part.ts";
 import type { Bracket, Side } from "./bracket.ts";
 import type { VoltageBand } from "./bands.ts";
 
@@ -58,32 +60,61 @@ function overlaps(band: VoltageBand, from: Decimal, to: Decimal): boolean {
   return band.upper.compare(from) >= 0 && band.lower.compare(to) <= 0;
 }
 
-/** The bands that a requirement speaks of. */
+/** True voltages of a band for which a requirement over a range speaks; both polarities. */
+function voltagesOf(
+  { from, to }: Requirement,
+  band: { readonly lower: Decimal; readonly upper: Decimal },
+): readonly StatedInterval[] {
+  return from === undefined || to === undefined
+    ? [{ lower: band.lower, upper: band.upper }]
+    : voltagesOfPart(band, { from, to });
+}
+
+/** The bands that a requirement speaks of; `from` and `to` are magnitudes. */
 export function bandsOfRequirement(
   requirement: Requirement,
   bands: readonly VoltageBand[],
 ): readonly VoltageBand[] {
-  const { at, from, to } = requirement;
+  const { at } = requirement;
   if (at !== undefined) return bands.filter((band) => at.some((v) => overlaps(band, v, v)));
-  if (from === undefined || to === undefined) return bands;
-  return bands.filter((band) => overlaps(band, from, to));
+  return bands.filter((band) => voltagesOf(requirement, band).length > 0);
 }
+
+const SIDES = ["high", "low"] as const;
 
 function judgeAt(requirement: Requirement, voltage: Decimal, bracketed: readonly BracketedBand[]) {
   const allowed = permittedErrors(requirement.statement, voltage);
   return bracketed
     .filter(({ band }) => overlaps(band, voltage, voltage))
     .flatMap(({ bracket }) =>
-      (["high", "low"] as const).map((side) =>
+      SIDES.map((side) =>
         judgeSide(requirement, allowed, { bracket, voltage: voltage.toNumber(), side }),
       ),
     );
 }
 
+/** A witness beside the part of the band that is asked for shows nothing against it. */
+function judgeOver(
+  requirement: Requirement,
+  { lower, upper }: StatedInterval,
+  bracket: Bracket,
+): readonly Judgement[] {
+  const allowed = permittedErrorsOver(requirement.statement, { from: lower, to: upper });
+  return SIDES.map((side) => {
+    const voltage = bracket[side].witness[0]!;
+    const judgement = judgeSide(requirement, allowed, { bracket, voltage, side });
+    const beside = voltage < lower.lowerNumber() || voltage > upper.upperNumber();
+    return beside && judgement.verdict === "doesNotHold"
+      ? { ...judgement, verdict: "notProven" }
+      : judgement;
+  });
+}
+
 /**
  * Judges a requirement. At a voltage, the figures of the band that contains it are held against
  * what is allowed at the voltage; over a range, those of every band against what is allowed at
- * every voltage of the band. `undefined` where no band of the requirement was given.
+ * every voltage of the band inside the range. `undefined` where no band of the requirement was
+ * given.
  */
 export function judge(
   requirement: Requirement,
@@ -92,27 +123,9 @@ export function judge(
   const { at } = requirement;
   if (at !== undefined)
     return worst(at.flatMap((voltage) => judgeAt(requirement, voltage, bracketed)));
-  const concerned = new Set(
-    bandsOfRequirement(
-      requirement,
-      bracketed.map(({ band }) => band),
-    ),
-  );
   return worst(
-    bracketed
-      .filter(({ band }) => concerned.has(band))
-      .flatMap(({ band, bracket }) => {
-        const allowed = permittedErrorsOver(requirement.statement, {
-          from: band.lower,
-          to: band.upper,
-        });
-        return (["high", "low"] as const).map((side) =>
-          judgeSide(requirement, allowed, {
-            bracket,
-            voltage: bracket[side].witness[0]!,
-            side,
-          }),
-        );
-      }),
+    bracketed.flatMap(({ band, bracket }) =>
+      voltagesOf(requirement, band).flatMap((part) => judgeOver(requirement, part, bracket)),
+    ),
   );
 }

@@ -3,6 +3,7 @@ import { MEASURAND, measurementModel, roundingQuantities } from "../chain/measur
 import { permittedError, voltageBelowWhichExceeds } from "../design/accuracy-statement.ts";
 import type { AccuracyStatement, ShareAndVolts } from "../design/accuracy-statement.ts";
 import type { Design } from "../design/design.ts";
+import { permittedErrors } from "../design/requirement.ts";
 import type { Requirement } from "../design/requirement.ts";
 import { limitVoltages, timeConstantLineVoltage } from "../design/published-limits.ts";
 import type { LimitDistribution, Quantity } from "../design/quantity.ts";
@@ -71,7 +72,7 @@ export function defaultVoltages(design: Design): readonly Decimal[] {
   const decays = design.conditions.mains.voltages.map((rms) =>
     Decimal.fromNumber(timeConstantLineVoltage(rms.toNumber())).value.roundUp(1),
   );
-  const round = [10, 20, 100, 200, 300, 400].map((volts) => Decimal.ofInteger(volts));
+  const round = [20, 100, 200, 300].map((volts) => Decimal.ofInteger(volts));
   const positive = [...lines, ...decays, ...round, upper.absolute(), lower.absolute()];
   return voltagesInside(design, [
     Decimal.zero,
@@ -243,9 +244,29 @@ function limitsAt(design: Design, voltage: number): string[] {
   return [...fixed, ...decays];
 }
 
-function requirementRow(judgement: Judgement): RequirementRow {
-  const { requirement, ...figures } = judgement;
+/** What a requirement allows, for the picture: at its voltages, or along the rows of its range. */
+function permittedPlaces(
+  { at, from, to, statement }: Requirement,
+  voltages: readonly number[],
+): NonNullable<RequirementRow["permitted"]> {
+  const inRange = (voltage: number): boolean =>
+    from === undefined || to === undefined
+      ? true
+      : Math.abs(voltage) >= from.toNumber() && Math.abs(voltage) <= to.toNumber();
+  const places = at === undefined ? voltages.filter(inRange) : at.map((v) => v.toNumber());
   return {
+    over: at === undefined ? "range" : "points",
+    errors: [...places]
+      .sort((one, other) => one - other)
+      .map((voltage) => ({ voltage, ...permittedErrors(statement, voltage) })),
+  };
+}
+
+function requirementRow(judgement: Judgement, voltages: readonly number[]): RequirementRow {
+  const { requirement, ...figures } = judgement;
+  const permitted = permittedPlaces(requirement, voltages);
+  return {
+    ...(permitted.errors.length === 0 ? {} : { permitted }),
     id: requirement.id,
     text: requirement.text,
     source: requirement.source ?? "design document",
@@ -373,7 +394,14 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
     equation: equationOf(model),
     rows,
     requirements: judgements.flatMap((found) =>
-      found === undefined ? [] : [requirementRow(found)],
+      found === undefined
+        ? []
+        : [
+            requirementRow(
+              found,
+              rows.map(({ voltage }) => voltage),
+            ),
+          ],
     ),
     comparisons: design.comparisons.map((compared) => comparisonRow(compared, rows)),
     statement: statementDocument(statement),
