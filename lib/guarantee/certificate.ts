@@ -19,7 +19,7 @@ export type CertificateRow =
 /**
  * A step of a proof. `collapse`: passes, each a list of symbols by number from 1 that are moved to
  * their upper end, or with a minus sign to their lower end. `cut`: symbol by number from 1, kind,
- * and place; then the two steps that follow.
+ * and place; `parts` are the two steps that follow.
  */
 export interface CertificateStep {
   readonly collapse?: readonly (readonly number[])[];
@@ -29,7 +29,7 @@ export interface CertificateStep {
     readonly at: number;
     readonly miss: number;
   };
-  readonly then?: readonly [CertificateStep, CertificateStep];
+  readonly parts?: readonly [CertificateStep, CertificateStep];
 }
 
 /** A claim on codes; see {@link SideClaim}. */
@@ -130,7 +130,7 @@ function stepOf({ passes, division }: ProofStep): CertificateStep {
             at: division.at,
             miss: division.miss,
           },
-          then: [stepOf(division.parts[0]), stepOf(division.parts[1])] as const,
+          parts: [stepOf(division.parts[0]), stepOf(division.parts[1])] as const,
         }),
   };
 }

@@ -449,15 +449,15 @@ function proven(subject: Subject, start: Box, step: CertificateStep): bigint {
     }
   }
   const own = faceBound(subject, box);
-  if (step.cut === undefined || step.then === undefined) return own;
+  if (step.cut === undefined || step.parts === undefined) return own;
   const slot = step.cut.symbol - 1;
   const { low, high } = box[slot] ?? refuse(`symbol ${step.cut.symbol}`);
   if (step.cut.kind === "halves") {
     const at = doubleOf(step.cut.at);
     if (at.low < low || at.high > high) refuse("halves that do not meet inside the interval");
     const halves = most(
-      proven(subject, withSide(box, slot, { low, high: at.high }), step.then[0]),
-      proven(subject, withSide(box, slot, { low: at.low, high }), step.then[1]),
+      proven(subject, withSide(box, slot, { low, high: at.high }), step.parts[0]),
+      proven(subject, withSide(box, slot, { low: at.low, high }), step.parts[1]),
     );
     return least(own, halves);
   }
@@ -466,8 +466,8 @@ function proven(subject: Subject, start: Box, step: CertificateStep): bigint {
   const width = high - low;
   const missed = curvature >= 0n ? 0n : ((-curvature * width * width) >> (2n * BITS + 3n)) + 1n;
   const ends = most(
-    proven(subject, withSide(box, slot, { low, high: low }), step.then[0]),
-    proven(subject, withSide(box, slot, { low: high, high }), step.then[1]),
+    proven(subject, withSide(box, slot, { low, high: low }), step.parts[0]),
+    proven(subject, withSide(box, slot, { low: high, high }), step.parts[1]),
   );
   return least(own, ends + missed);
 }

@@ -1,0 +1,12 @@
+// Falsified by a published schema that is not the one the package reads with.
+import { readFileSync } from "node:fs";
+import { expect, test } from "vitest";
+import { budgetJsonSchema, designJsonSchema } from "../../lib/index.ts";
+
+const published = (name: string): unknown =>
+  JSON.parse(readFileSync(new URL(`../../schemas/${name}.schema.json`, import.meta.url), "utf8"));
+
+test("the published schemas are those of the code", () => {
+  expect(published("design")).toEqual(JSON.parse(JSON.stringify(designJsonSchema())));
+  expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
+});
