@@ -5,7 +5,7 @@
 
 const LN2_HIGH = 6.93147180369123816e-1;
 const LN2_LOW = 1.90821492927058770002e-10;
-const INVERSE_LN2 = 1.4426950408889634;
+const INVERSE_LN2 = Math.LOG2E;
 const HALF_PI = 1.5707963267948966;
 
 /** 1 / k! for k = 2 to 14. */
@@ -121,7 +121,7 @@ export function logarithm(x: number): number {
     mantissa *= 2;
     power -= 1;
   }
-  if (mantissa > 1.4142135623730951) {
+  if (mantissa > Math.SQRT2) {
     mantissa /= 2;
     power += 1;
   }

@@ -6,8 +6,6 @@ import type { Occasion } from "../lib/design/quantity.ts";
 import type { DrawnValues } from "./drawn-values.ts";
 import { exponential } from "./elementary.ts";
 
-const LN2 = 0.6931471805599453;
-
 /** Equal resistors of the upper leg as one unit carries them. */
 interface UpperPart {
   readonly count: number;
@@ -113,7 +111,7 @@ function nodeCurrent(drawn: DrawnValues, occasion: Occasion): number {
       doublesEvery === undefined
         ? 1
         : exponential(
-            (LN2 * drawn.temperatureAbove(id, occasion, atCelsius)) / doublesEvery.toNumber(),
+            (Math.LN2 * drawn.temperatureAbove(id, occasion, atCelsius)) / doublesEvery.toNumber(),
           );
     sum += drawn.lasting(`${id}_current`) * law;
   }

@@ -34,7 +34,7 @@ export { Simulation, simulate } from "./simulate.ts";
 export type { PinPair, SimulationOptions } from "./simulate.ts";
 export type { Clock } from "./code-sampler.ts";
 export { MOST_EVENTS_PER_SECOND } from "./timeline.ts";
-export type { SimulationEvent } from "./timeline.ts";
+export type { SimulationEvent } from "./simulation-event.ts";
 export { toVcd, vcdPieces } from "./vcd.ts";
 export { waveformData } from "./waveform-data.ts";
 export type { WaveformData, WaveformView } from "./waveform-data.ts";

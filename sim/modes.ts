@@ -23,7 +23,7 @@ const MOST_SWEEPS = 60;
 const EPSILON = 2.220446049250313e-16;
 
 /** Share of all rates below which one is that of a part nothing discharges: rounding, not a rate. */
-const NO_RATE = 1e-28;
+export const NO_RATE = 1e-28;
 
 function dot(one: Float64Array, other: Float64Array): number {
   let sum = 0;

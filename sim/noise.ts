@@ -1,3 +1,4 @@
+import { invariant } from "../lib/errors.ts";
 import { codeNoise } from "../lib/design/converter-quantities.ts";
 import type { Design } from "../lib/design/design.ts";
 import { normalProbability } from "../lib/statistics/normal-probability.ts";
@@ -81,9 +82,17 @@ export interface NoiseAdder {
   (target: Float64Array, place: Place): void;
 }
 
-/** The noise of a scenario. Throws where a random one is asked for without a source of words. */
-export function noiseOf(noise: Noise, design: Design, words: RandomWords | undefined): NoiseAdder {
-  if (noise.kind === "none") return () => {};
+function silence(): void {}
+
+/** What random noise needs. */
+export interface NoiseParts {
+  readonly design: Design;
+  readonly words: RandomWords | undefined;
+}
+
+/** The noise of a scenario. */
+export function noiseOf(noise: Noise, parts?: NoiseParts): NoiseAdder {
+  if (noise.kind === "none") return silence;
   if (noise.kind === "sequence") {
     const { first, values } = noise;
     return (target, place) => {
@@ -91,7 +100,8 @@ export function noiseOf(noise: Noise, design: Design, words: RandomWords | undef
       for (let k = 0; k < target.length; k += 1) target[k]! += values[place.first + k - first] ?? 0;
     };
   }
-  const normals = new CutNormals(words!, noise.cut);
-  const sigma = codeNoise(design).toNumber();
+  invariant(parts?.words !== undefined, "random noise has a source of words");
+  const normals = new CutNormals(parts.words, noise.cut);
+  const sigma = codeNoise(parts.design).toNumber();
   return (target, place) => normals.add(target, place, sigma);
 }

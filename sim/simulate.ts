@@ -16,7 +16,8 @@ import { difference, valueAt } from "./signal.ts";
 import type { Signal } from "./signal.ts";
 import { StaticTransfer, positionOfPin } from "./static-transfer.ts";
 import { buildTimeline } from "./timeline.ts";
-import type { Segment, SimulationEvent, Timeline } from "./timeline.ts";
+import type { SimulationEvent } from "./simulation-event.ts";
+import type { Segment, Timeline } from "./timeline.ts";
 
 /** What a simulation may be given beside its scenario. */
 export interface SimulationOptions {
@@ -141,6 +142,13 @@ function wordsOf(scenario: Scenario, options: SimulationOptions): RandomWords | 
   return (options.random ?? philoxWords)(noise.seed);
 }
 
+/** Deviations of the sampling instants, in standard deviations. */
+function jitterOf({ noise }: Scenario, words: RandomWords | undefined): NoiseAdder {
+  if (words === undefined || noise.kind !== "random") return noiseOf({ kind: "none" });
+  const normals = new CutNormals(words, noise.cut);
+  return (target, place) => normals.add(target, place, 1);
+}
+
 function clockOf(scenario: Scenario, drawn: DrawnValues): Clock {
   const { timing } = scenario.design;
   const rate = timing?.sampleRate.toNumber() ?? 1;
@@ -162,16 +170,12 @@ export function simulate(scenario: Scenario, options: SimulationOptions = {}): S
   const { design, tester, transitions, noise } = scenario;
   const drawn = new DrawnValues(design, scenario.quantities, scenario);
   const words = wordsOf(scenario, options);
-  const adder = noiseOf(noise, design, words);
+  const adder = noiseOf(noise, { design, words });
   const frontEnd = drawFrontEnd(drawn, "use");
   const timeline = buildTimeline(scenario, frontEnd);
   const clock = clockOf(scenario, drawn);
   const quantiser = buildQuantiser(frontEnd, transitions.use);
-  let jitter: NoiseAdder = () => {};
-  if (words !== undefined && noise.kind === "random" && clock.jitter > 0) {
-    const normals = new CutNormals(words, noise.cut);
-    jitter = (target, place) => normals.add(target, place, 1);
-  }
+  const jitter = jitterOf(scenario, words);
   const samplers = tester.channels.map(
     (_, index) =>
       new CodeSampler(timeline.segments, clock, {

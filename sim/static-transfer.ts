@@ -39,7 +39,8 @@ export class StaticTransfer {
     const { acrossUpper } = this.frontEnd;
     let through = current;
     let volts = through * this.stringOhm(through);
-    for (let round = 0; acrossUpper > 0 && round < ROUNDS; round += 1) {
+    if (acrossUpper === 0) return volts;
+    for (let round = 0; round < ROUNDS; round += 1) {
       const ohm = this.stringOhm(through);
       volts = current / (1 / ohm + acrossUpper);
       through = volts / ohm;

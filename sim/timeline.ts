@@ -1,32 +1,18 @@
-import { OutsideDomainError, invariant } from "../lib/errors.ts";
+import { OutsideDomainError } from "../lib/errors.ts";
 import { buildCircuit, dividerNode, nodeOfPin } from "./build-circuit.ts";
 import { firstCrossing } from "./crossing.ts";
 import type { FrontEnd } from "./front-end.ts";
+import { contactCurrent, guardsOf } from "./guards.ts";
+import type { Guard } from "./guards.ts";
 import { mainsChanges } from "./mains-waveform.ts";
-import type { Product, Scenario } from "./scenario.ts";
-import { addScaled, difference, lagged, valueAt, zeroSignal } from "./signal.ts";
+import type { Scenario } from "./scenario.ts";
+import { difference, lagged, valueAt } from "./signal.ts";
 import type { Signal } from "./signal.ts";
+import type { SimulationEvent } from "./simulation-event.ts";
 import { solveCircuit } from "./solve-circuit.ts";
 import type { CircuitSolution, NetworkState } from "./solve-circuit.ts";
-import { startingState, supplyNode } from "./world-state.ts";
+import { closed, opened, startingState } from "./world-state.ts";
 import type { WorldState } from "./world-state.ts";
-
-/** Something that happened; instants in s. */
-export interface SimulationEvent {
-  readonly instant: number;
-  readonly kind:
-    | "contactSeparates"
-    | "arcEnds"
-    | "poleOpens"
-    | "poleCloses"
-    | "mainsChanges"
-    | "rectifierConducts"
-    | "rectifierBlocks"
-    | "dischargeBegins"
-    | "dischargeEnds";
-  /** Pole it concerns, where it is one's. */
-  readonly pole?: "L" | "N";
-}
 
 /** The network between two events. */
 export interface Segment {
@@ -46,31 +32,9 @@ export interface Timeline {
 }
 
 /** More events than this in any second are chattering. */
-export const MOST_EVENTS_PER_SECOND = 20_000;
-
-/** An event that depends on the state: it happens when the signal becomes positive. */
-interface Guard {
-  readonly signal: Signal;
-  readonly happen: (world: WorldState) => SimulationEvent["kind"];
-  readonly pole?: "L" | "N";
-}
+export const MOST_EVENTS_PER_SECOND = 5_000;
 
 const POLES = ["L", "N"] as const;
-
-function negated(signal: Signal): Signal {
-  const result = zeroSignal(signal.basis);
-  addScaled(result, -1, signal);
-  return result;
-}
-
-function shifted(signal: Signal, volts: number): Signal {
-  const { basis } = signal;
-  const at = basis.rate.findIndex((rate, k) => rate === 0 && basis.frequency[k] === 0);
-  invariant(at >= 0 || volts === 0, "a network with an offset has a constant source");
-  const result = { basis, re: signal.re.slice(), im: signal.im.slice() };
-  if (at >= 0) result.re[at]! += volts;
-  return result;
-}
 
 /** Follows a scenario from event to event. */
 class TimelineBuilder {
@@ -138,99 +102,6 @@ class TimelineBuilder {
 
   private readonly lagStates: Signal[][] = [];
 
-  private guards(solution: CircuitSolution): Guard[] {
-    const guards: Guard[] = [];
-    for (const pole of POLES) {
-      if (this.world.contact[pole] !== "arcing") continue;
-      const current = this.contactCurrent(solution, pole);
-      const sign = valueAt(current, this.world.instant) < 0 ? -1 : 1;
-      const signal = zeroSignal(current.basis);
-      addScaled(signal, -sign, current);
-      guards.push({
-        signal,
-        pole,
-        happen: (world) => {
-          this.opened(world, pole);
-          return "arcEnds";
-        },
-      });
-    }
-    const { product } = this.scenario;
-    if (product.kind === "rectifier") guards.push(...this.rectifierGuards(product, solution));
-    if (product.kind === "activeDischarge" && this.world.discharge === "running") {
-      const across = difference(solution.voltage("L"), solution.voltage("N"));
-      if (!("current" in product.discharge)) return guards;
-      guards.push({
-        signal: this.world.dischargeSign > 0 ? negated(across) : across,
-        happen: (world) => {
-          world.discharge = "done";
-          return "dischargeEnds";
-        },
-      });
-    }
-    return guards;
-  }
-
-  private rectifierGuards(
-    product: Extract<Product, { kind: "rectifier" }>,
-    solution: CircuitSolution,
-  ): Guard[] {
-    const { rectifier } = this.world;
-    const bulk = solution.voltage("bulk");
-    const [l, n] = [solution.voltage("L"), solution.voltage("N")];
-    const drop = product.forwardVoltage;
-    if (rectifier === "off") {
-      const charge = difference(bulk, n);
-      const across = difference(l, n);
-      const guard = (signal: Signal, direction: "forward" | "reverse"): Guard => ({
-        signal: shifted(difference(signal, charge), -drop),
-        happen: (world) => {
-          world.rectifier = direction;
-          return "rectifierConducts";
-        },
-      });
-      return [guard(across, "forward"), guard(negated(across), "reverse")];
-    }
-    const into = difference(rectifier === "forward" ? l : n, bulk);
-    return [
-      {
-        signal: negated(shifted(into, -drop)),
-        happen: (world) => {
-          world.rectifier = "off";
-          return "rectifierBlocks";
-        },
-      },
-    ];
-  }
-
-  private contactCurrent(solution: CircuitSolution, pole: "L" | "N"): Signal {
-    const { closedResistance } = this.scenario.disconnection;
-    const into = solution.currentInto(pole);
-    if (closedResistance === 0) return into;
-    // The contact is itself a resistor at the pin: its current is what flows through it.
-    const supply = supplyNode(this.scenario.mains!, pole);
-    const signal = zeroSignal(into.basis);
-    addScaled(
-      signal,
-      1 / closedResistance,
-      difference(solution.voltage(supply), solution.voltage(pole)),
-    );
-    return signal;
-  }
-
-  private opened(world: WorldState, pole: "L" | "N"): void {
-    world.contact[pole] = "open";
-    world.lastOpening = world.instant;
-    world.isolatedSince ??= world.instant;
-  }
-
-  private closed(world: WorldState, pole: "L" | "N"): void {
-    world.contact[pole] = "closed";
-    if (POLES.some((one) => world.contact[one] === "open")) return;
-    world.isolatedSince = undefined;
-    world.discharge = "waiting";
-  }
-
   private log(kind: SimulationEvent["kind"], pole?: "L" | "N"): void {
     const { instant } = this.world;
     this.events.push({ instant, kind, ...(pole === undefined ? {} : { pole }) });
@@ -272,7 +143,7 @@ class TimelineBuilder {
       world.pending[pole].shift();
       if (movement.opens) this.separate(solution, pole);
       else {
-        this.closed(world, pole);
+        closed(world, pole);
         this.log("poleCloses", pole);
       }
     }
@@ -292,13 +163,13 @@ class TimelineBuilder {
     const { world, scenario } = this;
     const arc = scenario.disconnection[pole]?.arc;
     const current =
-      arc === undefined ? 0 : valueAt(this.contactCurrent(solution, pole), world.instant);
+      arc === undefined ? 0 : valueAt(contactCurrent(scenario, solution, pole), world.instant);
     if (arc !== undefined && Math.abs(current) > arc.leastCurrent) {
       world.contact[pole] = "arcing";
       this.log("contactSeparates", pole);
       return;
     }
-    this.opened(world, pole);
+    opened(world, pole);
     this.log("poleOpens", pole);
   }
 
@@ -321,7 +192,7 @@ class TimelineBuilder {
       const sampled = this.sampledSignals(solution);
       const last = this.scheduled();
       let happening: { readonly guard: Guard; readonly instant: number } | undefined;
-      for (const guard of this.guards(solution)) {
+      for (const guard of guardsOf(scenario, world, solution)) {
         const instant = firstCrossing(guard.signal, start, happening?.instant ?? last);
         if (instant !== undefined && (happening === undefined || instant < happening.instant))
           happening = { guard, instant };
@@ -333,7 +204,7 @@ class TimelineBuilder {
       const before = world.rectifier;
       const state = this.stateOf(solution);
       if (happening === undefined) this.carryOutScheduled(solution);
-      else this.log(happening.guard.happen(world), happening.guard.pole);
+      else this.log(happening.guard.happen(), happening.guard.pole);
       solution = this.solve(this.keepBulk(state, before));
     }
     return { segments: this.segments, events: this.events, lastOpening: world.lastOpening };

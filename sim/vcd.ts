@@ -1,7 +1,7 @@
 import { channelPairs, pairText, sampleRows } from "./sample-rows.ts";
 import type { SampleRange } from "./sample-rows.ts";
 import type { Simulation } from "./simulate.ts";
-import type { SimulationEvent } from "./timeline.ts";
+import type { SimulationEvent } from "./simulation-event.ts";
 
 /** Nanoseconds are the unit of time of the file. */
 const PER_SECOND = 1e9;

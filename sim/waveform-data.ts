@@ -1,7 +1,7 @@
 import { OutsideDomainError } from "../lib/errors.ts";
 import { channelPairs, pairText } from "./sample-rows.ts";
 import type { Simulation } from "./simulate.ts";
-import type { SimulationEvent } from "./timeline.ts";
+import type { SimulationEvent } from "./simulation-event.ts";
 
 /** What a picture shows. */
 export interface WaveformView {

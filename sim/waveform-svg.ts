@@ -28,6 +28,8 @@ interface Page {
   readonly document: { createElementNS(namespace: string, name: string): SvgNode };
 }
 
+const PLAIN = { fill: INK, "font-size": 13, "text-anchor": "start" };
+
 const NAMESPACE = "http://www.w3.org/2000/svg";
 
 async function openPage(): Promise<Page> {
@@ -125,7 +127,7 @@ export async function waveformSvg(
   const { name } = simulation.scenario;
   const { name: unit } = timeUnit(data);
   const write = (text: string, x: number, y: number, more: Record<string, string | number> = {}) =>
-    svg.append(element(page, "text", { x, y, fill: INK, "font-size": 13, ...more }, text));
+    svg.append(element(page, "text", { ...PLAIN, x, y, ...more }, text));
   write(name, 16, 26, { "font-size": 16, "font-weight": "bold" });
   write("V", 16, TOP - 8, { fill: QUIET });
   write(`time, ${unit}`, WIDTH - RIGHT, TOP + PLOT + 34, { "text-anchor": "end", fill: QUIET });

@@ -55,3 +55,20 @@ export function startingState(scenario: Scenario): WorldState {
 export function supplyNode(mains: Mains, pole: "L" | "N"): "line" | "earth" {
   return (pole === "L") === mains.reversed ? "earth" : "line";
 }
+
+const POLES = ["L", "N"] as const;
+
+/** A pole has opened for current. */
+export function opened(world: WorldState, pole: "L" | "N"): void {
+  world.contact[pole] = "open";
+  world.lastOpening = world.instant;
+  world.isolatedSince ??= world.instant;
+}
+
+/** A pole has closed. */
+export function closed(world: WorldState, pole: "L" | "N"): void {
+  world.contact[pole] = "closed";
+  if (POLES.some((one) => world.contact[one] === "open")) return;
+  world.isolatedSince = undefined;
+  world.discharge = "waiting";
+}

@@ -19,15 +19,15 @@ import { AT_CREST, MAINS, NO_STRAYS, demoDocument } from "../laws/sim/scenarios.
 
 /** The demo design without filter or interference, with other bits and rate where asked. */
 function plainDesign(changes: { bits?: number; rate?: string } = {}) {
-  const document = structuredClone(demoDocument()) as unknown as Record<string, any>;
+  const document = demoDocument();
   delete document["filter"];
   delete document["interference"];
-  delete document["divider"].strayCapacitance;
-  delete document["divider"].upper[0].shuntCapacitance;
-  delete document["timing"].window;
+  delete document.divider["strayCapacitance"];
+  delete document.divider.upper[0].shuntCapacitance;
+  delete document.timing["window"];
   document["currents"] = [];
-  document["adc"].bits = changes.bits ?? 10;
-  document["timing"].sampleRate = changes.rate ?? "10 kS/s";
+  document.adc.bits = changes.bits ?? 10;
+  document.timing.sampleRate = changes.rate ?? "10 kS/s";
   return readDesign(document);
 }
 

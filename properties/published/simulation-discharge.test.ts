@@ -148,15 +148,17 @@ describe("discharge of product (a)", () => {
   });
 });
 
-describe("three conductors", () => {
-  const strays = (farad: number): Product => ({
+function strays(farad: number): Product {
+  return {
     kind: "passive",
     capacitance: 1e-7,
     bleeder: 1e6,
     earthCapacitance: { L: farad, N: farad },
     earthResistance: { L: 0, N: 0 },
-  });
+  };
+}
 
+describe("three conductors", () => {
   // Common mode after both poles open, 50 Mohm to earth: 15 ms at 300 pF, 0.47 s at 9.4 nF.
   // Design figure, computed: two dividers of 100 Mohm to PE and the capacitance of both conductors.
   it.each([
@@ -315,26 +317,23 @@ describe("product (d), a line filter that rings", () => {
   });
 });
 
-describe("compensated divider", () => {
-  // Textbook (from memory; algebra): the node steps to C1 / (C1 + C2) at once and ends at
-  // R2 / (R1 + R2) with the time constant (R1 || R2)(C1 + C2); with R1 C1 = R2 C2 it does not move.
-  const step = (c2: number): ((t: number) => number) => {
-    const [r1, r2, c1] = [1e8, 1e6, 1e-12];
-    const circuit = emptyCircuit();
-    circuit.fixed.set("in", [constantTerm(100)]);
-    circuit.resistors.push(
-      { a: "in", b: "node", siemens: 1 / r1 },
-      { a: "node", b: "earth", siemens: 1 / r2 },
-    );
-    circuit.capacitors.push(
-      { a: "in", b: "node", farad: c1 },
-      { a: "node", b: "earth", farad: c2 },
-    );
-    const state = { voltage: new Map([["in", 0]]), current: new Map<string, number>() };
-    const solution = solveCircuit(circuit, { instant: 0, state });
-    return (t) => valueAt(solution.voltage("node"), t);
-  };
+// Textbook (from memory; algebra): the node steps to C1 / (C1 + C2) at once and ends at
+// R2 / (R1 + R2) with the time constant (R1 || R2)(C1 + C2); with R1 C1 = R2 C2 it does not move.
+function step(c2: number): (t: number) => number {
+  const [r1, r2, c1] = [1e8, 1e6, 1e-12];
+  const circuit = emptyCircuit();
+  circuit.fixed.set("in", [constantTerm(100)]);
+  circuit.resistors.push(
+    { a: "in", b: "node", siemens: 1 / r1 },
+    { a: "node", b: "earth", siemens: 1 / r2 },
+  );
+  circuit.capacitors.push({ a: "in", b: "node", farad: c1 }, { a: "node", b: "earth", farad: c2 });
+  const state = { voltage: new Map([["in", 0]]), current: new Map<string, number>() };
+  const solution = solveCircuit(circuit, { instant: 0, state });
+  return (t) => valueAt(solution.voltage("node"), t);
+}
 
+describe("compensated divider", () => {
   it("an uncompensated one starts at the capacitors' ratio and ends at the resistors'", () => {
     const node = step(50e-12);
     const tau = (1e8 / 101) * 51e-12;

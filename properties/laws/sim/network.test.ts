@@ -2,7 +2,7 @@
 // that leaves what a general-purpose ODE library gives by more than 1e-9 of the largest voltage; a
 // charge that is lost when nodes are joined; energy that appears from nowhere; a network of zero
 // or shorted parts that is solved instead of refused.
-import fc from "fast-check";
+import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { OutsideDomainError } from "../../../lib/errors.ts";
 import { constantTerm, emptyCircuit } from "../../../sim/circuit.ts";
@@ -69,7 +69,7 @@ const network = (inductors: number) =>
     });
 
 const starts = fc.tuple(amplitude, amplitude, amplitude, amplitude).map((volts): NetworkState => ({
-  voltage: new Map([...NODES.map((name, k) => [name, volts[k]!] as const)]),
+  voltage: new Map(NODES.map((name, k) => [name, volts[k]!] as const)),
   current: new Map(),
 }));
 
@@ -97,6 +97,10 @@ function worst(one: NetworkState, other: NetworkState, ohm: number): number {
   for (const [name, ampere] of one.current)
     largest = Math.max(largest, ohm * Math.abs(ampere - other.current.get(name)!));
   return largest;
+}
+
+function at(of: NetworkState, name: string): number {
+  return name === "earth" ? 0 : of.voltage.get(name)!;
 }
 
 /** V: largest voltage of any start or source. */
@@ -159,8 +163,6 @@ describe("linear networks between events", () => {
         circuit.capacitors.push(...entries);
         circuit.joins.push(["a", "b"]);
         const after = stateAt(solveCircuit(circuit, { instant: 0, state }), 0);
-        const at = (of: NetworkState, name: string): number =>
-          name === "earth" ? 0 : of.voltage.get(name)!;
         const charge = (of: NetworkState, names: readonly string[]): number =>
           entries.reduce((sum, { a, b, farad }) => {
             const q = farad * (at(of, a) - at(of, b));

@@ -51,7 +51,7 @@ export function integrate(
     return k === undefined ? sourceAt(circuit.fixed.get(node)!, t).value : y[k]!;
   };
   const derivative = (t: number, y: number[]): number[] => {
-    const into = new Array<number>(n).fill(0);
+    const into = Array.from({ length: n }, () => 0);
     const add = (node: string, ampere: number): void => {
       const k = index.get(node);
       if (k !== undefined) into[k]! += ampere;

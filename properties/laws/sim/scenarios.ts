@@ -9,13 +9,25 @@ export function demoDesign(folder: string): Design {
   return readDesign(JSON.parse(readFileSync(path, "utf8")));
 }
 
-/** The two-point adjusted demo design as a document, to be changed by a test. */
-export function demoDocument(): Record<string, never> {
-  const path = new URL("../../../examples/02-two-point/design.json", import.meta.url);
+type Fields = Record<string, unknown>;
+
+/** The parts of a design document that tests change. */
+export interface EditableDesign extends Fields {
+  divider: { upper: [Fields]; lower: [Fields]; bias: Fields } & Fields;
+  board: Fields;
+  buffer: Fields;
+  adc: Fields;
+  timing: Fields;
+  adjustment: Fields;
+}
+
+/** A two-point adjusted tester as a document, to be changed by a test. */
+export function demoDocument(): EditableDesign {
+  const path = new URL("tester.json", import.meta.url);
   return JSON.parse(readFileSync(path, "utf8"));
 }
 
-export const TWO_POINT = demoDesign("02-two-point");
+export const TWO_POINT = readDesign(demoDocument());
 
 /** 230 V, 50 Hz, crest at instant zero, no impedance. */
 export const MAINS: Mains = {

@@ -1,0 +1,124 @@
+import { invariant } from "../lib/errors.ts";
+import type { Product, Scenario } from "./scenario.ts";
+import { addScaled, difference, valueAt, zeroSignal } from "./signal.ts";
+import type { Signal } from "./signal.ts";
+import type { SimulationEvent } from "./simulation-event.ts";
+import type { CircuitSolution } from "./solve-circuit.ts";
+import { opened, supplyNode } from "./world-state.ts";
+import type { WorldState } from "./world-state.ts";
+
+/** An event that depends on the state: it happens when the signal becomes positive. */
+export interface Guard {
+  readonly signal: Signal;
+  /** Changes the world and says what it was. */
+  readonly happen: () => SimulationEvent["kind"];
+  readonly pole?: "L" | "N";
+}
+
+const POLES = ["L", "N"] as const;
+
+function negated(signal: Signal): Signal {
+  const result = zeroSignal(signal.basis);
+  addScaled(result, -1, signal);
+  return result;
+}
+
+function shifted(signal: Signal, volts: number): Signal {
+  const { basis } = signal;
+  const at = basis.rate.findIndex((rate, k) => rate === 0 && basis.frequency[k] === 0);
+  invariant(at >= 0 || volts === 0, "a network with an offset has a constant source");
+  const result = { basis, re: signal.re.slice(), im: signal.im.slice() };
+  if (at >= 0) result.re[at]! += volts;
+  return result;
+}
+
+/** Current through a contact towards its pin, A. */
+export function contactCurrent(
+  scenario: Scenario,
+  solution: CircuitSolution,
+  pole: "L" | "N",
+): Signal {
+  const { closedResistance } = scenario.disconnection;
+  const into = solution.currentInto(pole);
+  if (closedResistance === 0) return into;
+  // The contact is itself a resistor at the pin: its current is what flows through it.
+  const supply = supplyNode(scenario.mains!, pole);
+  const signal = zeroSignal(into.basis);
+  addScaled(
+    signal,
+    1 / closedResistance,
+    difference(solution.voltage(supply), solution.voltage(pole)),
+  );
+  return signal;
+}
+
+function rectifierGuards(
+  product: Extract<Product, { kind: "rectifier" }>,
+  world: WorldState,
+  solution: CircuitSolution,
+): Guard[] {
+  const { rectifier } = world;
+  const bulk = solution.voltage("bulk");
+  const [l, n] = [solution.voltage("L"), solution.voltage("N")];
+  const drop = product.forwardVoltage;
+  if (rectifier === "off") {
+    const charge = difference(bulk, n);
+    const across = difference(l, n);
+    const guard = (signal: Signal, direction: "forward" | "reverse"): Guard => ({
+      signal: shifted(difference(signal, charge), -drop),
+      happen: () => {
+        world.rectifier = direction;
+        return "rectifierConducts";
+      },
+    });
+    return [guard(across, "forward"), guard(negated(across), "reverse")];
+  }
+  const into = difference(rectifier === "forward" ? l : n, bulk);
+  return [
+    {
+      signal: negated(shifted(into, -drop)),
+      happen: () => {
+        world.rectifier = "off";
+        return "rectifierBlocks";
+      },
+    },
+  ];
+}
+
+/** Everything that may happen by itself in the present state. */
+export function guardsOf(
+  scenario: Scenario,
+  world: WorldState,
+  solution: CircuitSolution,
+): Guard[] {
+  const guards: Guard[] = [];
+  for (const pole of POLES) {
+    if (world.contact[pole] !== "arcing") continue;
+    const current = contactCurrent(scenario, solution, pole);
+    const sign = valueAt(current, world.instant) < 0 ? -1 : 1;
+    const signal = zeroSignal(current.basis);
+    addScaled(signal, -sign, current);
+    guards.push({
+      signal,
+      pole,
+      happen: () => {
+        opened(world, pole);
+        return "arcEnds";
+      },
+    });
+  }
+  const { product } = scenario;
+  if (product.kind === "rectifier") guards.push(...rectifierGuards(product, world, solution));
+  if (product.kind === "activeDischarge" && world.discharge === "running") {
+    const across = difference(solution.voltage("L"), solution.voltage("N"));
+    if (!("current" in product.discharge)) return guards;
+    guards.push({
+      signal: world.dischargeSign > 0 ? negated(across) : across,
+      happen: () => {
+        world.discharge = "done";
+        return "dischargeEnds";
+      },
+    });
+  }
+  return guards;
+}
