@@ -4,6 +4,7 @@ import { InvariantBrokenError, PlumbvoltError } from "../errors.ts";
 import { addBudgetCommand } from "./budget-command.ts";
 import { addCertificateCommand } from "./certificate-command.ts";
 import { addSchemaCommand } from "./schema-command.ts";
+import { addSimulateCommand } from "./simulate-command.ts";
 import type { Terminal } from "./terminal.ts";
 
 const EXIT_BAD_INPUT = 2;
@@ -51,6 +52,7 @@ export async function main(
   addCertificateCommand(program, terminal, (found) => {
     code = found;
   });
+  addSimulateCommand(program, terminal);
   addSchemaCommand(program, terminal);
   try {
     await program.parseAsync([...argv]);
