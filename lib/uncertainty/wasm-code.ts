@@ -28,6 +28,7 @@ function signed(value: number): number[] {
 /** Value types. Source of all codes here: WebAssembly core specification 2.0, clause 5. */
 export const I32 = 0x7f;
 export const V128 = 0x7b;
+export const F64 = 0x7c;
 
 const vector = (opcode: number): number[] => [0xfd, ...unsigned(opcode)];
 
@@ -36,6 +37,10 @@ export const OPS = {
   i32Add: [0x6a],
   i32Sub: [0x6b],
   i32LessUnsigned: [0x49],
+  i32And: [0x71],
+  i32ShiftLeft: [0x74],
+  splatF64: vector(0x14),
+  bitmaskI64: vector(0xc4),
   end: [0x0b],
   splatI32: vector(0x11),
   equal: vector(0x47),
@@ -80,6 +85,19 @@ export const call = (index: number): Code => [0x10, ...unsigned(index)];
 /** Loads 16 bytes from the address on the stack plus an offset. */
 export const load = (offset: number): Code => [...vector(0x00), 3, ...unsigned(offset)];
 export const store = (offset: number): Code => [...vector(0x0b), 3, ...unsigned(offset)];
+
+/** Stores one lane of the vector on the stack. */
+export const storeLane = (offset: number, lane: number): Code => [
+  ...vector(0x5b),
+  3,
+  ...unsigned(offset),
+  lane,
+];
+/** Single numbers. */
+export const loadI32 = (offset: number): Code => [0x28, 2, ...unsigned(offset)];
+export const storeI32 = (offset: number): Code => [0x36, 2, ...unsigned(offset)];
+export const loadF64 = (offset: number): Code => [0x2b, 3, ...unsigned(offset)];
+export const storeF64 = (offset: number): Code => [0x39, 3, ...unsigned(offset)];
 
 /** Both lanes the double given. */
 export function both(value: number): Code {

@@ -1,6 +1,28 @@
 import { NORMAL_QUANTILE } from "../statistics/normal-quantile.ts";
 import { PLAIN_ELEMENTARY } from "../statistics/plain-elementary.ts";
-import { both, call, get, join, OPS, set, shuffle, V128, when, words, i32 } from "./wasm-code.ts";
+import {
+  both,
+  call,
+  F64,
+  get,
+  I32,
+  i32,
+  join,
+  load,
+  loadF64,
+  loadI32,
+  loop,
+  OPS,
+  set,
+  shuffle,
+  store,
+  storeF64,
+  storeI32,
+  storeLane,
+  V128,
+  when,
+  words,
+} from "./wasm-code.ts";
 import type { Code, WasmFunction } from "./wasm-code.ts";
 
 /** Horner's rule in the variable of a local, coefficients highest first. */
@@ -88,43 +110,116 @@ function ratio(top: readonly number[], bottom: readonly number[], variable: numb
 
 const { centreTop, centreBottom, nearTop, nearBottom, farTop, farBottom } = NORMAL_QUANTILE;
 
-/**
- * Same calculation as normalQuantile for probabilities between 0 and 1, two at a time; the tails
- * are worked out only where one of the two is in them.
- */
-export function normalFunction(logarithmIndex: number): WasmFunction {
-  return {
-    parameters: [V128],
-    results: [V128],
-    // 1: offset, 2: variable, 3: result, 4: root, 5: tail value; 6: mask of the tails.
-    locals: [V128, V128, V128, V128, V128, V128],
-    body: join(
-      join(get(0), both(0.5), OPS.subtract, set(1)),
-      join(both(0.180625), get(1), get(1), OPS.multiply, OPS.subtract, set(2)),
-      join(get(1), horner(highestFirst(centreTop), 2), OPS.multiply),
-      join(horner(highestFirst(centreBottom), 2), OPS.divide, set(3)),
-      join(get(1), OPS.abs, both(0.425), OPS.greater, set(6)),
-      join(get(6), OPS.anyTrue),
+/** Numbers of the locals of the function below: parameters first. */
+const N = {
+  start: 0,
+  bytes: 1,
+  outside: 2,
+  inside: 3,
+  position: 4,
+  tails: 5,
+  mask: 6,
+  p: 7,
+  offset: 8,
+  variable: 9,
+  root: 10,
+  size: 11,
+  end: 12,
+} as const;
+
+/** First loop: the centre for every number; those in the tails are also put on a list. */
+function centreLoop({ values, places }: TailLists): Code {
+  const outOfCentre = join(get(N.offset), OPS.abs, both(0.425), OPS.greater, OPS.bitmaskI64);
+  const listed = (lane: 0 | 1) =>
+    join(
+      join(get(N.tails), get(N.p), storeLane(values, lane)),
+      join(get(N.tails), get(N.position), i32(8 * lane), OPS.i32Add, storeI32(places)),
+      // The list grows by 8 bytes where the bit of the lane is set, and is overwritten where not.
+      join(get(N.tails), get(N.mask), i32(1 + lane), OPS.i32And),
+      join(i32(3 - lane), OPS.i32ShiftLeft, OPS.i32Add, set(N.tails)),
+    );
+  const p = join(get(N.inside), OPS.splatF64, get(N.position), load(0), OPS.multiply, OPS.add);
+  return loop(
+    join(
+      join(get(N.outside), OPS.splatF64, p, set(N.p)),
+      join(get(N.p), both(0.5), OPS.subtract, set(N.offset)),
+      join(both(0.180625), get(N.offset), get(N.offset), OPS.multiply, OPS.subtract),
+      set(N.variable),
+      get(N.position),
+      join(get(N.offset), horner(highestFirst(centreTop), N.variable), OPS.multiply),
+      join(horner(highestFirst(centreBottom), N.variable), OPS.divide, store(0)),
+      join(outOfCentre, set(N.mask)),
+      listed(0),
+      listed(1),
+      join(get(N.position), i32(16), OPS.i32Add, set(N.position)),
+      join(get(N.position), get(N.end), OPS.i32LessUnsigned),
+    ),
+  );
+}
+
+/** Second loop: the tails on the list, two at a time. */
+function tailLoop({ values }: TailLists, logarithmIndex: number): Code {
+  const isFar = join(get(N.root), both(5), OPS.greater);
+  return loop(
+    join(
+      join(get(N.position), load(values), set(N.p)),
+      join(get(N.p), both(1), get(N.p), OPS.subtract, OPS.min, call(logarithmIndex)),
+      join(OPS.negate, OPS.sqrt, set(N.root)),
+      join(get(N.root), both(1.6), OPS.subtract, set(N.variable)),
+      join(ratio(nearTop, nearBottom, N.variable), set(N.size)),
+      join(isFar, OPS.anyTrue),
       when(
         join(
-          join(get(0), both(1), get(0), OPS.subtract, OPS.min, call(logarithmIndex)),
-          join(OPS.negate, OPS.sqrt, set(4)),
-          join(get(4), both(1.6), OPS.subtract, set(2)),
-          join(ratio(nearTop, nearBottom, 2), set(5)),
-          join(get(4), both(5), OPS.greater, OPS.anyTrue),
-          when(
-            join(
-              join(get(4), both(5), OPS.subtract, set(2)),
-              join(ratio(farTop, farBottom, 2), get(5)),
-              join(get(4), both(5), OPS.greater, OPS.bitselect, set(5)),
-            ),
-          ),
-          // The sign of the offset, and the tail only in its lanes.
-          join(get(5), get(1), wide(-0x80000000, 0), OPS.and, OPS.xor),
-          join(get(3), get(6), OPS.bitselect, set(3)),
+          join(get(N.root), both(5), OPS.subtract, set(N.variable)),
+          join(ratio(farTop, farBottom, N.variable), get(N.size)),
+          join(isFar, OPS.bitselect, set(N.size)),
         ),
       ),
-      get(3),
+      // The sign is that of p - 1/2.
+      join(get(N.position), get(N.size), get(N.p), both(0.5), OPS.subtract),
+      join(wide(-0x80000000, 0), OPS.and, OPS.xor, store(values)),
+      join(get(N.position), i32(16), OPS.i32Add, set(N.position)),
+      join(get(N.position), get(N.tails), OPS.i32LessUnsigned),
+    ),
+  );
+}
+
+/** Third loop: the tails go to their places. */
+function placeLoop({ values, places }: TailLists): Code {
+  return loop(
+    join(
+      join(get(N.position), loadI32(places), get(N.position), loadF64(values), storeF64(0)),
+      join(get(N.position), i32(8), OPS.i32Add, set(N.position)),
+      join(get(N.position), get(N.tails), OPS.i32LessUnsigned),
+    ),
+  );
+}
+
+/** Room for two lists of one pass and two more entries each, bytes from the start of memory. */
+export interface TailLists {
+  readonly values: number;
+  readonly places: number;
+}
+
+/**
+ * Same calculation as normalQuantile, in place: `bytes` of uniform numbers u from `start` on become
+ * the quantiles of outside + inside u. One in seven lies in the tails, which are gathered and worked
+ * out together.
+ */
+export function normalsFunction(lists: TailLists, logarithmIndex: number): WasmFunction {
+  const restart = join(i32(0), set(N.position));
+  return {
+    parameters: [I32, I32, F64, F64],
+    results: [],
+    locals: [I32, I32, I32, V128, V128, V128, V128, V128, I32],
+    name: "normals",
+    body: join(
+      join(get(N.start), set(N.position), get(N.start), get(N.bytes), OPS.i32Add, set(N.end)),
+      centreLoop(lists),
+      // A harmless number beside the last one, if their number is odd.
+      join(get(N.tails), both(0.01), store(lists.values)),
+      get(N.tails),
+      when(join(restart, tailLoop(lists, logarithmIndex), restart, placeLoop(lists))),
     ),
   };
 }

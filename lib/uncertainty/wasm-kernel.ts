@@ -5,8 +5,8 @@ import { drawsSource } from "./trial-source.ts";
 import { drawnDistributions, PASS, plainKernel } from "./trial-kernel.ts";
 import type { TrialKernel, TrialRecipe } from "./trial-kernel.ts";
 import { wasmModule } from "./wasm-code.ts";
-import { EXPONENTIAL, LOGARITHM, normalFunction } from "./wasm-elementary.ts";
-import { isInner, trialsFunction } from "./wasm-loop.ts";
+import { EXPONENTIAL, LOGARITHM, normalsFunction } from "./wasm-elementary.ts";
+import { cutShare, isInner, trialsFunction } from "./wasm-loop.ts";
 import type { WasmLayout } from "./wasm-loop.ts";
 import { UNIFORMS } from "./wasm-philox.ts";
 import type { PhiloxKey } from "../random/philox.ts";
@@ -16,11 +16,15 @@ const KEY_STEPS = [0x9e3779b9, 0xbb67ae85] as const;
 /** Bytes for the keys of the rounds, each four times. */
 const KEY_BYTES = ROUNDS * 2 * 16;
 const BLOCK_BYTES = PASS * 8;
+/** Two lists for the tails of the normal quantile, each a pass and a little more. */
+const LIST_BYTES = BLOCK_BYTES + 32;
+const TAIL_LISTS = { values: KEY_BYTES, places: KEY_BYTES + LIST_BYTES };
+const FIRST_BLOCK = KEY_BYTES + 2 * LIST_BYTES;
 const PAGE = 65_536;
 const TWO_32 = 4_294_967_296;
 
 /** Address of a block of the memory. */
-const place = (block: number): number => KEY_BYTES + block * BLOCK_BYTES;
+const place = (block: number): number => FIRST_BLOCK + block * BLOCK_BYTES;
 
 type FillDraws = (
   count: number,
@@ -52,6 +56,7 @@ interface Exports {
     drawWord: number,
     keys: number,
   ): void;
+  normals(start: number, bytes: number, outside: number, inside: number): void;
   trials(bytes: number): void;
 }
 
@@ -66,14 +71,14 @@ function writeKeys(memory: WasmMemory, key: PhiloxKey): void {
 
 function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
   const blocks = layout.uniforms.length + layout.outputs.length;
-  const bytes = KEY_BYTES + blocks * BLOCK_BYTES;
+  const bytes = place(blocks);
   const memory = new engine.Memory({ initial: Math.ceil(bytes / PAGE) });
   writeKeys(memory, key);
-  const calls = { exponential: 0, logarithm: 1, normal: 2 };
+  const calls = { exponential: 0, logarithm: 1 };
   const functions = [
     EXPONENTIAL,
     LOGARITHM,
-    normalFunction(calls.logarithm),
+    normalsFunction(TAIL_LISTS, calls.logarithm),
     UNIFORMS,
     trialsFunction(tape, plan, { layout, calls }),
   ];
@@ -89,9 +94,14 @@ function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
  */
 export function trialKernel(recipe: TrialRecipe): TrialKernel {
   const { tape, plan, key } = recipe;
-  const plain = plainKernel(recipe);
-  if (plan.some(({ draw }) => draw.kind === "jointQuantile")) return plain;
+  if (plan.some(({ draw }) => draw.kind === "jointQuantile")) return plainKernel(recipe);
+  let plain: TrialKernel | undefined;
   const streams = plan.flatMap((input) => input.streams);
+  const firstOf: number[] = [];
+  for (let input = 0, first = 0; input < plan.length; input += 1) {
+    firstOf.push(first);
+    first += plan[input]!.streams.length;
+  }
   const layout: WasmLayout = {
     uniforms: streams.map((_, index) => place(index)),
     outputs: Array.from(tape.roots, (_, root) => place(streams.length + root)),
@@ -120,11 +130,17 @@ export function trialKernel(recipe: TrialRecipe): TrialKernel {
         exports.uniforms(layout.uniforms[index]!, groups, low, high, identifier, drawWord, 0);
       else fillUniforms({ key, stream, firstTrial }, uniforms[index]!.subarray(0, size));
     });
+    plan.forEach(({ draw }, input) => {
+      const outside = cutShare(draw);
+      if (outside === undefined) return;
+      exports.normals(layout.uniforms[firstOf[input]!]!, 8 * size, outside, 1 - 2 * outside);
+    });
     if (isOuter) fill(size, uniforms, quantileOf, distributions);
   };
   return {
     run({ firstTrial, count }, outputs) {
       if (firstTrial % 2 !== 0) {
+        plain ??= plainKernel(recipe);
         plain.run({ firstTrial, count }, outputs);
         return;
       }

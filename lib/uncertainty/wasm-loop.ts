@@ -3,6 +3,14 @@ import type { Draw, PlannedInput } from "./sampling-plan.ts";
 import { both, call, get, I32, i32, join, load, loop, OPS, set, store, V128 } from "./wasm-code.ts";
 import type { Code, WasmFunction } from "./wasm-code.ts";
 
+/**
+ * The share of the normal distribution that is cut off on either side, for draws that start from
+ * a normal quantile; undefined for all others.
+ */
+export function cutShare(draw: Draw): number | undefined {
+  return draw.kind === "normal" ? draw.outside : draw.kind === "jointNormal" ? 0 : undefined;
+}
+
 /** Where things lie in the memory of a module, bytes. */
 export interface WasmLayout {
   /** One block of uniform numbers per uniform of the plan. */
@@ -15,7 +23,6 @@ export interface WasmLayout {
 export interface WasmCalls {
   readonly exponential: number;
   readonly logarithm: number;
-  readonly normal: number;
 }
 
 /** Whether a draw is made inside the loop; others are made before and stand in its first block. */
@@ -44,7 +51,6 @@ const loadAt = (block: number | undefined): Code =>
 interface Context {
   readonly u: Code;
   readonly v: Code;
-  readonly calls: WasmCalls;
   /** Local of the normal score of an input. */
   readonly score: (input: number) => number;
   /** A local for a value that is needed twice. */
@@ -64,7 +70,7 @@ function triangularCode(draw: Draw & { kind: "triangular" }, { u, scratch }: Con
 
 /** Leaves the value of an input on the stack; the same operations as the JavaScript loop. */
 function drawCode(draw: Draw, context: Context): number[] {
-  const { u, v, calls, score, scratch } = context;
+  const { u, v, score, scratch } = context;
   switch (draw.kind) {
     case "rectangular": {
       const inner = join(both(2), u, OPS.multiply, both(1), OPS.subtract, OPS.multiply);
@@ -82,12 +88,9 @@ function drawCode(draw: Draw, context: Context): number[] {
         join(OPS.subtract, v, OPS.multiply, OPS.add),
       );
     }
-    case "normal": {
-      const { mean, deviation, outside } = draw;
-      const cut = join(both(outside), both(1 - 2 * outside), u, OPS.multiply, OPS.add);
-      const p = outside === 0 ? u : cut;
-      return join(both(mean), both(deviation), p, call(calls.normal), OPS.multiply, OPS.add);
-    }
+    case "normal":
+      // The quantile was put in place of the uniform number before.
+      return join(both(draw.mean), both(draw.deviation), u, OPS.multiply, OPS.add);
     case "jointNormal": {
       const sum = draw.weights.flatMap(([input, weight], index) =>
         join(both(weight), get(score(input)), OPS.multiply, index > 0 ? OPS.add : []),
@@ -155,7 +158,7 @@ export function trialsFunction(
   plan.forEach(({ draw }, input) => {
     if (draw.kind !== "jointNormal") return;
     const u = loadAt(layout.uniforms[uniformOf[input]!]);
-    pieces.push(join(u, call(calls.normal), set(scoreLocal(input))));
+    pieces.push(join(u, set(scoreLocal(input))));
   });
   plan.forEach(({ draw }, input) => {
     if (!used.has(input)) return;
@@ -163,7 +166,6 @@ export function trialsFunction(
     const context = {
       u: loadAt(layout.uniforms[place]),
       v: loadAt(layout.uniforms[place + 1]),
-      calls,
       score: scoreLocal,
       scratch: 2,
     };
