@@ -145,7 +145,9 @@ export function addSimulateCommand(program: Command, terminal: Terminal): void {
       terminal.print(`\n${textTable(EVENT_COLUMNS, shown, width).join("\n")}`);
       if (rest > 0) terminal.print(`${rest} more events`);
       terminal.print(`\n${readingText(simulation, width)}\n`);
-      terminal.print(wrappedText(`Caution: ${CAUTIONS.join(" ")}`, width).join("\n"));
+      terminal.print(
+        wrappedText(`Caution: ${CAUTIONS.join(" ")}`, { width, indent: 2 }).join("\n"),
+      );
       const written = flags.out === undefined ? [] : await writeFolder(flags.out, simulation);
       for (const file of written) terminal.print(`written: ${file}`);
     });
