@@ -3,6 +3,7 @@ import { defineConfig } from "vitest/config";
 export default defineConfig({
   test: {
     include: ["properties/**/*.test.ts"],
-    testTimeout: 60_000,
+    setupFiles: ["properties/support/setup.ts"],
+    testTimeout: 120_000,
   },
 });

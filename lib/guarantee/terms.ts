@@ -30,7 +30,7 @@ export class TermAnalysis {
     this.gradient = new Float64Array(domain.names.length);
   }
 
-  /** Terms at a point where the error is largest, largest first; those without effect left out. */
+  /** Terms at a point where the error is largest, largest first. */
   termsAt(point: Float64Array): readonly Term[] {
     const whole = this.evaluator.evaluate(point);
     this.evaluator.gradient(0, this.gradient);
@@ -41,7 +41,7 @@ export class TermAnalysis {
       moved[slot] = this.domain.nominal[slot]!;
       const volts = Math.abs(whole - this.evaluator.evaluate(moved));
       moved[slot] = point[slot]!;
-      if (volts > 0) terms.push({ slot, sensitivity: sensitivities[slot]!, volts });
+      terms.push({ slot, sensitivity: sensitivities[slot]!, volts });
     }
     return terms.sort((one, other) => other.volts - one.volts);
   }
