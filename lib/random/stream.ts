@@ -10,7 +10,15 @@ export interface Stream {
   readonly identifier: number;
   /** Upper 24 bits: more of the hash; lower 8 bits: number of the draw. */
   readonly drawWord: number;
+  /**
+   * `fine`: odd multiples of 2^-53, two from a block of the generator, for distributions with
+   * tails. `coarse`: odd multiples of 2^-33, four from a block, enough between two limits.
+   */
+  readonly resolution: Resolution;
 }
+
+/** How finely a stream divides the interval from 0 to 1. */
+export type Resolution = "fine" | "coarse";
 
 const TWO_32 = 4_294_967_296;
 
@@ -36,8 +44,9 @@ function hashOf(text: string, basis: number): number {
  * The stream of a quantity by its name, `draw` from 0 to 255. The same name gives the same numbers
  * in every model, so that adding a quantity leaves the numbers of the others unchanged.
  */
-export function streamOf(name: string, draw = 0): Stream {
+export function streamOf(name: string, draw = 0, resolution: Resolution = "fine"): Stream {
   return {
+    resolution,
     identifier: hashOf(name, 0x811c9dc5),
     drawWord: ((hashOf(name, 0x1b873593) & 0xffffff00) | draw) >>> 0,
   };
@@ -71,23 +80,33 @@ export interface TrialRange {
 
 const words = new Uint32Array(4);
 
+/** 32 bits and a half: an odd multiple of 2^-33. */
+export function coarseUniformOf(word: number): number {
+  return (word + 0.5) * 2.3283064365386963e-10;
+}
+
+/** The uniform number of place `place` in a block of the generator. */
+function uniformAt(resolution: Resolution, place: number): number {
+  return resolution === "coarse"
+    ? coarseUniformOf(words[place]!)
+    : uniformOf(words[2 * place]!, words[2 * place + 1]!);
+}
+
 /**
- * Fills `out` with the uniform numbers of consecutive trials, between 0 and 1, both excluded, each
- * an odd multiple of 2^-53. The number of a trial depends on key, stream and trial number only;
- * two trials share one block of the generator.
+ * Fills `out` with the uniform numbers of consecutive trials, between 0 and 1, both excluded. The
+ * number of a trial depends on key, stream and trial number only; two or four trials share one
+ * block of the generator.
  */
 export function fillUniforms({ key, stream, firstTrial }: TrialRange, out: Float64Array): void {
+  const { identifier, drawWord, resolution } = stream;
+  const perBlock = resolution === "coarse" ? 4 : 2;
   for (let index = 0; index < out.length;) {
     const trial = firstTrial + index;
-    const pair = Math.floor(trial / 2);
-    const high = Math.floor(pair / TWO_32);
-    philox4x32([pair >>> 0, high, stream.identifier, stream.drawWord], key, words);
-    if (trial % 2 === 0) {
-      out[index] = uniformOf(words[0]!, words[1]!);
-      index += 1;
-      if (index === out.length) return;
-    }
-    out[index] = uniformOf(words[2]!, words[3]!);
-    index += 1;
+    const block = Math.floor(trial / perBlock);
+    const high = Math.floor(block / TWO_32);
+    philox4x32([block >>> 0, high, identifier, drawWord], key, words);
+    const end = Math.min(out.length, index + perBlock - (trial % perBlock));
+    for (let place = trial % perBlock; index < end; place += 1, index += 1)
+      out[index] = uniformAt(resolution, place);
   }
 }

@@ -69,6 +69,19 @@ function drawCount(draw: Draw): number {
   return draw.kind === "curvilinearTrapezoid" || draw.kind === "studentT" ? 2 : 1;
 }
 
+/** Whether values far out hang on the last bits of a uniform number. */
+function hasTails(draw: Draw): boolean {
+  switch (draw.kind) {
+    case "normal":
+    case "studentT":
+    case "jointNormal":
+    case "jointQuantile":
+      return true;
+    default:
+      return false;
+  }
+}
+
 function independentDraw(distribution: Distribution): Draw {
   switch (distribution.shape) {
     case "normal": {
@@ -135,8 +148,9 @@ export function planSampling(model: PreparedModel): readonly PlannedInput[] {
             input,
             factor[place]!.map((weight, column) => [joint[column]!, weight] as const),
           );
+    const resolution = hasTails(draw) ? "fine" : "coarse";
     const streams = Array.from({ length: drawCount(draw) }, (_, number) =>
-      streamOf(input.name, number),
+      streamOf(input.name, number, resolution),
     );
     return { name: input.name, draw, streams };
   });

@@ -8,7 +8,7 @@ import { wasmModule } from "./wasm-code.ts";
 import { EXPONENTIAL, LOGARITHM, normalsFunction } from "./wasm-elementary.ts";
 import { cutShare, isInner, trialsFunction } from "./wasm-loop.ts";
 import type { WasmLayout } from "./wasm-loop.ts";
-import { UNIFORMS } from "./wasm-philox.ts";
+import { COARSE_UNIFORMS, FINE_UNIFORMS } from "./wasm-philox.ts";
 import type { PhiloxKey } from "../random/philox.ts";
 
 const ROUNDS = 10;
@@ -46,16 +46,19 @@ const { WebAssembly: engine } = globalThis as unknown as {
   };
 };
 
+type Fill = (
+  target: number,
+  groups: number,
+  blockLow: number,
+  blockHigh: number,
+  identifier: number,
+  drawWord: number,
+  keys: number,
+) => void;
+
 interface Exports {
-  uniforms(
-    target: number,
-    groups: number,
-    pairLow: number,
-    pairHigh: number,
-    identifier: number,
-    drawWord: number,
-    keys: number,
-  ): void;
+  readonly fineUniforms: Fill;
+  readonly coarseUniforms: Fill;
   normals(start: number, bytes: number, outside: number, inside: number): void;
   trials(bytes: number): void;
 }
@@ -79,7 +82,8 @@ function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
     EXPONENTIAL,
     LOGARITHM,
     normalsFunction(TAIL_LISTS, calls.logarithm),
-    UNIFORMS,
+    FINE_UNIFORMS,
+    COARSE_UNIFORMS,
     trialsFunction(tape, plan, { layout, calls }),
   ];
   const compiled = new engine.Module(wasmModule(functions));
@@ -89,13 +93,12 @@ function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
 
 /**
  * A loop over trials in WebAssembly, two and more trials at a time, made for the model and with
- * the same bits as {@link plainKernel}, which stands in where this one cannot go: inputs that are
- * correlated without being normal, blocks that begin at an odd trial.
+ * the same bits as {@link plainKernel}, which stands in for inputs that are correlated without being
+ * normal.
  */
 export function trialKernel(recipe: TrialRecipe): TrialKernel {
   const { tape, plan, key } = recipe;
   if (plan.some(({ draw }) => draw.kind === "jointQuantile")) return plainKernel(recipe);
-  let plain: TrialKernel | undefined;
   const streams = plan.flatMap((input) => input.streams);
   const firstOf: number[] = [];
   for (let input = 0, first = 0; input < plan.length; input += 1) {
@@ -120,15 +123,19 @@ export function trialKernel(recipe: TrialRecipe): TrialKernel {
   ) as FillDraws;
   const distributions = drawnDistributions(plan);
   const fillPass = (firstTrial: number, size: number): void => {
-    const pair = firstTrial / 2;
-    const [low, high] = [pair >>> 0, Math.floor(pair / TWO_32)];
-    const groups = Math.ceil(size / 8);
-    const isWithin = low + 4 * groups < TWO_32;
     streams.forEach((stream, index) => {
-      const { identifier, drawWord } = stream;
-      if (isWithin)
-        exports.uniforms(layout.uniforms[index]!, groups, low, high, identifier, drawWord, 0);
-      else fillUniforms({ key, stream, firstTrial }, uniforms[index]!.subarray(0, size));
+      const { identifier, drawWord, resolution } = stream;
+      const perBlock = resolution === "coarse" ? 4 : 2;
+      const block = firstTrial / perBlock;
+      const groups = Math.ceil(size / (4 * perBlock));
+      const [low, high] = [block >>> 0, Math.floor(block / TWO_32)];
+      // Blocks of the generator are shared by trials: from the middle of one on, the slow way.
+      if (firstTrial % perBlock !== 0 || low + 4 * groups >= TWO_32) {
+        fillUniforms({ key, stream, firstTrial }, uniforms[index]!.subarray(0, size));
+        return;
+      }
+      const fillStream = perBlock === 4 ? exports.coarseUniforms : exports.fineUniforms;
+      fillStream(layout.uniforms[index]!, groups, low, high, identifier, drawWord, 0);
     });
     plan.forEach(({ draw }, input) => {
       const outside = cutShare(draw);
@@ -139,11 +146,6 @@ export function trialKernel(recipe: TrialRecipe): TrialKernel {
   };
   return {
     run({ firstTrial, count }, outputs) {
-      if (firstTrial % 2 !== 0) {
-        plain ??= plainKernel(recipe);
-        plain.run({ firstTrial, count }, outputs);
-        return;
-      }
       for (let done = 0; done < count; done += PASS) {
         const size = Math.min(PASS, count - done);
         fillPass(firstTrial + done, size);

@@ -13,7 +13,7 @@ import {
   V128,
   words,
 } from "./wasm-code.ts";
-import type { WasmFunction } from "./wasm-code.ts";
+import type { Code, WasmFunction } from "./wasm-code.ts";
 
 const ROUNDS = 10;
 const MULTIPLIERS = [0xd2511f53, 0xcd9e8d57] as const;
@@ -22,8 +22,8 @@ const MULTIPLIERS = [0xd2511f53, 0xcd9e8d57] as const;
 const L = {
   target: 0,
   groups: 1,
-  pairLow: 2,
-  pairHigh: 3,
+  blockLow: 2,
+  blockHigh: 3,
   identifier: 4,
   drawWord: 5,
   keys: 6,
@@ -90,29 +90,65 @@ function storeFour(upper: boolean, offset: number): number[] {
   );
 }
 
-/**
- * Same numbers as fillUniforms, eight trials at a time: `groups` of eight from the pair of trials
- * given, written from `target` on. The pair's lower word must not overflow on the way. `keys`
- * points at the keys of the ten rounds, each in all four lanes.
- */
-export const UNIFORMS: WasmFunction = {
-  parameters: [I32, I32, I32, I32, I32, I32, I32],
-  results: [],
-  locals: [V128, V128, V128, V128, V128, V128, V128, V128],
-  name: "uniforms",
-  body: loop(
-    join(
-      join(get(L.pairLow), OPS.splatI32, words([0, 1, 2, 3]), OPS.addI32, set(L.c0)),
-      join(get(L.pairHigh), OPS.splatI32, set(L.c1)),
-      join(get(L.identifier), OPS.splatI32, set(L.c2)),
-      join(get(L.drawWord), OPS.splatI32, set(L.c3)),
-      ...Array.from({ length: ROUNDS }, (_, number) => round(number)),
-      storeFour(false, 0),
-      storeFour(true, 32),
-      join(get(L.target), i32(64), OPS.i32Add, set(L.target)),
-      join(get(L.pairLow), i32(4), OPS.i32Add, set(L.pairLow)),
-      join(get(L.groups), i32(1), OPS.i32Sub, set(L.groups)),
-      join(i32(0), get(L.groups), OPS.i32LessUnsigned),
+/** The counters of four blocks from the one given on, and their ten rounds. */
+const FOUR_BLOCKS: Code = join(
+  join(get(L.blockLow), OPS.splatI32, words([0, 1, 2, 3]), OPS.addI32, set(L.c0)),
+  join(get(L.blockHigh), OPS.splatI32, set(L.c1)),
+  join(get(L.identifier), OPS.splatI32, set(L.c2)),
+  join(get(L.drawWord), OPS.splatI32, set(L.c3)),
+  ...Array.from({ length: ROUNDS }, (_, number) => round(number)),
+);
+
+/** A function that goes through groups of four blocks and stores what `body` makes of each. */
+function fillFunction(name: string, bytesPerGroup: number, body: Code): WasmFunction {
+  return {
+    parameters: [I32, I32, I32, I32, I32, I32, I32],
+    results: [],
+    locals: [V128, V128, V128, V128, V128, V128, V128, V128],
+    name,
+    body: loop(
+      join(
+        FOUR_BLOCKS,
+        body,
+        join(get(L.target), i32(bytesPerGroup), OPS.i32Add, set(L.target)),
+        join(get(L.blockLow), i32(4), OPS.i32Add, set(L.blockLow)),
+        join(get(L.groups), i32(1), OPS.i32Sub, set(L.groups)),
+        join(i32(0), get(L.groups), OPS.i32LessUnsigned),
+      ),
     ),
+  };
+}
+
+/**
+ * Same numbers as fillUniforms for a fine stream, eight trials at a time: `groups` of eight from the
+ * block of the generator given, written from `target` on. The block's lower word must not overflow
+ * on the way. `keys` points at the keys of the ten rounds, each in all four lanes.
+ */
+export const FINE_UNIFORMS: WasmFunction = fillFunction(
+  "fineUniforms",
+  64,
+  join(storeFour(false, 0), storeFour(true, 32)),
+);
+
+/** Two coarse numbers from lane `lane` of two words of the counters, stored. */
+function storeCoarse(first: number, second: number, place: { lane: number; offset: number }): Code {
+  const { lane, offset } = place;
+  return join(
+    join(get(L.target), get(first), get(second), shuffle([lane, 4 + lane, lane, 4 + lane])),
+    // Unsigned words as signed ones and a constant: both steps are exact.
+    join(all(-0x80000000), OPS.xor, OPS.convertI32, both(2_147_483_648.5), OPS.add),
+    join(both(2 ** -32), OPS.multiply, store(offset)),
+  );
+}
+
+/** Same for a coarse stream, sixteen trials at a time. */
+export const COARSE_UNIFORMS: WasmFunction = fillFunction(
+  "coarseUniforms",
+  128,
+  join(
+    ...[0, 1, 2, 3].flatMap((lane) => [
+      storeCoarse(L.c0, L.c1, { lane, offset: 32 * lane }),
+      storeCoarse(L.c2, L.c3, { lane, offset: 32 * lane + 16 }),
+    ]),
   ),
-};
+);

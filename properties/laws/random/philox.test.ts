@@ -5,7 +5,13 @@ import { describe, expect, test } from "vitest";
 import { OutsideDomainError } from "../../../lib/errors.ts";
 import { philox4x32 } from "../../../lib/random/philox.ts";
 import type { PhiloxBlock, PhiloxKey } from "../../../lib/random/philox.ts";
-import { fillUniforms, keyOfSeed, streamOf, uniformOf } from "../../../lib/random/stream.ts";
+import {
+  coarseUniformOf,
+  fillUniforms,
+  keyOfSeed,
+  streamOf,
+  uniformOf,
+} from "../../../lib/random/stream.ts";
 
 /** philox4x32, 10 rounds, of the known-answer tests that go with the paper's reference code. */
 const KNOWN: readonly (readonly [PhiloxBlock, PhiloxKey, PhiloxBlock])[] = [
@@ -67,17 +73,19 @@ describe("the generator", () => {
 
 function uniforms(name: string, firstTrial: number, count: number, seed = 7): Float64Array {
   const out = new Float64Array(count);
-  fillUniforms({ key: keyOfSeed(seed), stream: streamOf(name), firstTrial }, out);
+  // The names of coarse streams begin with a c here.
+  const stream = streamOf(name, 0, name.startsWith("c") ? "coarse" : "fine");
+  fillUniforms({ key: keyOfSeed(seed), stream, firstTrial }, out);
   return out;
 }
 
 describe("the uniform numbers", () => {
-  test("of a trial do not depend on where a block of trials begins or how long it is", () => {
-    const whole = uniforms("x", 1_000, 64);
+  test.each(["x", "coarse"])("of a trial do not depend on the block it is made in: %s", (name) => {
+    const whole = uniforms(name, 1_000, 64);
     fc.assert(
       fc.property(fc.nat({ max: 63 }), fc.integer({ min: 1, max: 64 }), (from, length) => {
         const count = Math.min(length, 64 - from);
-        const part = uniforms("x", 1_000 + from, count);
+        const part = uniforms(name, 1_000 + from, count);
         expect(part).toEqual(whole.slice(from, from + count));
       }),
     );
@@ -88,7 +96,8 @@ describe("the uniform numbers", () => {
     expect([...uniforms("x", 2 ** 33 - 2, 4)].slice(2)).toEqual([...uniforms("x", 2 ** 33, 2)]);
   });
 
-  test("are odd multiples of 2^-53 that reach neither 0 nor 1", () => {
+  test("are odd multiples of 2^-53 or 2^-33 that reach neither 0 nor 1", () => {
+    expect([coarseUniformOf(0), coarseUniformOf(0xffffffff)]).toEqual([2 ** -33, 1 - 2 ** -33]);
     expect(uniformOf(0, 0)).toBe(2 ** -53);
     expect(uniformOf(0xffffffff, 0xffffffff)).toBe(1 - 2 ** -53);
     fc.assert(
@@ -100,26 +109,31 @@ describe("the uniform numbers", () => {
     );
   });
 
-  test("are uniform: chi-square over 256 classes, moments, largest and smallest", () => {
-    const count = 1 << 18;
-    const values = uniforms("uniform", 0, count);
-    const classes = new Float64Array(256);
-    let [mean, square] = [0, 0];
-    for (const value of values) {
-      classes[Math.floor(value * 256)]! += 1;
-      mean += value / count;
-      square += (value - 0.5) ** 2 / count;
-    }
-    const expected = count / 256;
-    const chiSquare = classes.reduce((sum, seen) => sum + (seen - expected) ** 2 / expected, 0);
-    // Five standard deviations of chi-square with 255 degrees of freedom.
-    expect(Math.abs(chiSquare - 255)).toBeLessThan(5 * Math.sqrt(2 * 255));
-    expect(Math.abs(mean - 0.5)).toBeLessThan(5 / Math.sqrt(12 * count));
-    expect(Math.abs(square - 1 / 12)).toBeLessThan(5 * Math.sqrt(1 / 180 / count));
-  });
+  test.each(["uniform", "coarse"])(
+    "are uniform: chi-square over 256 classes, moments: %s",
+    (name) => {
+      const count = 1 << 18;
+      const values = uniforms(name, 0, count);
+      const classes = new Float64Array(256);
+      let [mean, square] = [0, 0];
+      for (const value of values) {
+        classes[Math.floor(value * 256)]! += 1;
+        mean += value / count;
+        square += (value - 0.5) ** 2 / count;
+      }
+      const expected = count / 256;
+      const chiSquare = classes.reduce((sum, seen) => sum + (seen - expected) ** 2 / expected, 0);
+      // Five standard deviations of chi-square with 255 degrees of freedom.
+      expect(Math.abs(chiSquare - 255)).toBeLessThan(5 * Math.sqrt(2 * 255));
+      expect(Math.abs(mean - 0.5)).toBeLessThan(5 / Math.sqrt(12 * count));
+      expect(Math.abs(square - 1 / 12)).toBeLessThan(5 * Math.sqrt(1 / 180 / count));
+    },
+  );
 
   test.each([
     ["two quantities", () => uniforms("gain", 0, 1 << 16), () => uniforms("gain_1", 0, 1 << 16)],
+    ["two coarse quantities", () => uniforms("c", 0, 1 << 16), () => uniforms("c1", 0, 1 << 16)],
+    ["neighbouring coarse ones", () => uniforms("c", 0, 1 << 16), () => uniforms("c", 1, 1 << 16)],
     ["two seeds", () => uniforms("x", 0, 1 << 16, 1), () => uniforms("x", 0, 1 << 16, 2)],
     ["neighbouring trials", () => uniforms("x", 0, 1 << 16), () => uniforms("x", 1, 1 << 16)],
   ])("of %s are uncorrelated and fill the square evenly", (_, one, other) => {
