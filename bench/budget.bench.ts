@@ -46,7 +46,9 @@ for (const demo of demos) {
   const at34 = bands.find(({ voltage }) => voltage?.toNumber() === 34)!;
   const single = milliseconds(() => brackets.bracket(interval(at34)));
   const statement = milliseconds(() =>
-    proveStatement(design, bands, (lower, upper) => brackets.bound(interval({ lower, upper }))),
+    proveStatement(design, bands, (lower, upper, relativeGap) =>
+      brackets.bound(interval({ lower, upper }), relativeGap),
+    ),
   );
   const { linearSum } = new TermAnalysis(brackets.model, brackets.domain).commonSums(34);
   const { high, low } = brackets.bracket(interval(at34));

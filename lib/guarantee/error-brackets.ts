@@ -57,28 +57,29 @@ export class ErrorBrackets {
   }
 
   /** Proven maximum of one side over a band, roundings as quantities. */
-  maximum(side: Side, band: VoltageInterval): Maximum {
+  maximum(side: Side, band: VoltageInterval, relativeGap = this.options.relativeGap): Maximum {
     const start = this.starts[side];
     const found = this.maximisers[side].maximise(
       this.domain.box(band),
-      this.options,
+      { ...this.options, relativeGap },
       start === undefined ? [] : [start],
     );
     this.starts[side] = found.point;
     return found;
   }
 
-  private boundSide(side: Side, band: VoltageInterval): SideBound {
-    return this.codes?.side(side, band) ?? this.boundFreely(side, band);
+  private boundSide(side: Side, band: VoltageInterval, relativeGap?: number): SideBound {
+    return this.codes?.side(side, band) ?? this.boundFreely(side, band, relativeGap);
   }
 
   /** Bound with every rounding as a quantity of its own. */
   private boundFreely(
     side: Side,
     band: VoltageInterval,
+    relativeGap?: number,
   ): SideBound & { readonly point: Float64Array } {
     const sign = side === "high" ? 1 : -1;
-    const found = this.maximum(side, band);
+    const found = this.maximum(side, band, relativeGap);
     return {
       proven: 0 + sign * withCheckerRoom(found.bound),
       boxes: found.boxes,
@@ -111,9 +112,16 @@ export class ErrorBrackets {
     return nominal;
   }
 
-  /** Proven figures of both sides on a band, without looking for witnesses. */
-  bound(band: VoltageInterval): Bound {
-    return { band, high: this.boundSide("high", band), low: this.boundSide("low", band) };
+  /**
+   * Proven figures of both sides on a band, without looking for witnesses; `relativeGap` may ask
+   * for less tightness, and less work, than the brackets do.
+   */
+  bound(band: VoltageInterval, relativeGap?: number): Bound {
+    return {
+      band,
+      high: this.boundSide("high", band, relativeGap),
+      low: this.boundSide("low", band, relativeGap),
+    };
   }
 
   /** Both sides of the error on a band. */

@@ -40,16 +40,21 @@ const BANDS_TOGETHER = 16;
 /** A stretch that uses at least this much of the statement is cut down to single bands. */
 const NEARLY_BINDING = 0.985;
 
+/** Gaps asked for: loose while bands are taken together, small against a figure of two digits. */
+const COARSE_GAP = 1e-2;
+const FINE_GAP = 2e-3;
+
 /** Rounds of cutting; each halves a stretch, so that 16 bands need 4. */
 const MOST_ROUNDS = 12;
 
-/** Bounds a stretch of contiguous bands as one. */
-export type BoundOf = (lower: Decimal, upper: Decimal) => Bound;
+/** Bounds a stretch of contiguous bands as one, to about the relative gap asked for. */
+export type BoundOf = (lower: Decimal, upper: Decimal, relativeGap: number) => Bound;
 
 function stretchOf(bands: readonly VoltageBand[], boundOf: BoundOf): Stretch {
   const { lower } = bands[0]!;
   const { upper } = bands.at(-1)!;
-  return { lower, upper, bands, bound: boundOf(lower, upper) };
+  const relativeGap = bands.length > 1 ? COARSE_GAP : FINE_GAP;
+  return { lower, upper, bands, bound: boundOf(lower, upper, relativeGap) };
 }
 
 function provenBand({ lower, upper, bound }: Stretch): ProvenBand {
