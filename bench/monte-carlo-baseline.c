@@ -12,22 +12,44 @@
 
 static double u[INPUTS][PASS], out[PASS];
 
-static void uniforms(double *to, uint32_t pair, uint32_t identifier)
+static void block(uint32_t c[4])
 {
-    for (int i = 0; i < PASS / 2; i++) {
-        uint32_t c0 = pair + (uint32_t)i, c1 = 0, c2 = identifier, c3 = 0, k0 = 1, k1 = 0;
-        for (int round = 0; round < 10; round++) {
-            uint64_t p0 = (uint64_t)c0 * 0xD2511F53u, p1 = (uint64_t)c2 * 0xCD9E8D57u;
-            uint32_t n0 = (uint32_t)(p1 >> 32) ^ c1 ^ k0, n2 = (uint32_t)(p0 >> 32) ^ c3 ^ k1;
-            c1 = (uint32_t)p1;
-            c3 = (uint32_t)p0;
-            c0 = n0;
-            c2 = n2;
-            k0 += 0x9E3779B9u;
-            k1 += 0xBB67AE85u;
+    uint32_t c0 = c[0], c1 = c[1], c2 = c[2], c3 = c[3], k0 = 1, k1 = 0;
+    for (int round = 0; round < 10; round++) {
+        uint64_t p0 = (uint64_t)c0 * 0xD2511F53u, p1 = (uint64_t)c2 * 0xCD9E8D57u;
+        uint32_t n0 = (uint32_t)(p1 >> 32) ^ c1 ^ k0, n2 = (uint32_t)(p0 >> 32) ^ c3 ^ k1;
+        c1 = (uint32_t)p1;
+        c3 = (uint32_t)p0;
+        c0 = n0;
+        c2 = n2;
+        k0 += 0x9E3779B9u;
+        k1 += 0xBB67AE85u;
+    }
+    c[0] = c0;
+    c[1] = c1;
+    c[2] = c2;
+    c[3] = c3;
+}
+
+static double fine(uint32_t high, uint32_t low)
+{
+    return ((double)(int32_t)(high >> 6) * 67108864.0 + (double)(int32_t)(low >> 6) + 0.5) * 0x1p-52;
+}
+
+/* Two numbers of 53 bits from a block for the normals, four of 32 bits for all others. */
+static void uniforms(double *to, uint32_t first, uint32_t identifier, int is_fine)
+{
+    int per_block = is_fine ? 2 : 4;
+    for (int i = 0; i < PASS / per_block; i++) {
+        uint32_t c[4] = {first / (uint32_t)per_block + (uint32_t)i, 0, identifier, 0};
+        block(c);
+        if (is_fine) {
+            to[2 * i] = fine(c[0], c[1]);
+            to[2 * i + 1] = fine(c[2], c[3]);
+        } else {
+            for (int k = 0; k < 4; k++)
+                to[4 * i + k] = ((double)c[k] + 0.5) * 0x1p-32;
         }
-        to[2 * i] = ((double)(int32_t)(c0 >> 6) * 67108864.0 + (double)(int32_t)(c1 >> 6) + 0.5) * 0x1p-52;
-        to[2 * i + 1] = ((double)(int32_t)(c2 >> 6) * 67108864.0 + (double)(int32_t)(c3 >> 6) + 0.5) * 0x1p-52;
     }
 }
 
@@ -88,7 +110,7 @@ int main(int argc, char **argv)
     clock_t start = clock();
     for (long k = 0; k < passes; k++) {
         for (int input = 0; input < INPUTS; input++)
-            uniforms(u[input], (uint32_t)(k * (PASS / 2)), 0x9E3779B9u * (uint32_t)(input + 1));
+            uniforms(u[input], (uint32_t)(k * PASS), 0x9E3779B9u * (uint32_t)(input + 1), input >= 14 && input < 18);
         pass();
         for (int i = 0; i < PASS; i++) {
             total += out[i];

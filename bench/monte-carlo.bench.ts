@@ -11,6 +11,7 @@ import {
   evaluateUncertaintyOnPool,
   openTrialPool,
 } from "../lib/uncertainty/evaluate-in-parallel.ts";
+import { evaluateUncertainty } from "../lib/uncertainty/evaluate-uncertainty.ts";
 import type { InputQuantity, UncertaintyModel } from "../lib/uncertainty/measurement-model.ts";
 import { prepareModel } from "../lib/uncertainty/prepare-model.ts";
 import { planSampling } from "../lib/uncertainty/sampling-plan.ts";
@@ -136,33 +137,41 @@ function compareKernels(folder: string): void {
     );
 }
 
-/** Wall time of a long run and of 40 voltages, by number of workers. */
+async function wallTime(action: () => unknown): Promise<number> {
+  const start = performance.now();
+  await action();
+  return (performance.now() - start) / 1_000;
+}
+
+/** Wall time of a long run and of 40 voltages, on one core and on two workers. */
 async function compareWorkers(): Promise<void> {
   const voltages = Array.from({ length: 40 }, (_, index) => 10 + 10 * index);
-  let alone = 0;
-  for (const workers of [1, 2]) {
-    const pool = openTrialPool(workers);
-    await evaluateUncertaintyOnPool(chain(34), { trials: 100_000 }, pool);
-    let [start, long] = [performance.now(), 0];
-    await evaluateUncertaintyOnPool(chain(34), { trials: 4_000_000 }, pool);
-    long = performance.now() - start;
-    start = performance.now();
-    const widths: number[] = [];
-    for (const voltage of voltages) {
-      const options = { trials: 100_000, blocksPerTask: 5 };
-      const one = await evaluateUncertaintyOnPool(chain(voltage), options, pool);
-      const { lower, upper } = one.outputs.indication!.monteCarlo!.symmetricInterval;
-      widths.push(upper - lower);
-    }
-    const sweep = performance.now() - start;
-    if (workers === 1) alone = long;
-    console.log(
-      `${workers} worker(s): 4 million trials in ${(long / 1_000).toFixed(2)} s wall, ` +
-        `speed-up ${(alone / long).toFixed(2)}; 40 voltages of 100000 trials in ` +
-        `${(sweep / 1_000).toFixed(2)} s`,
+  const pool = openTrialPool(2);
+  await evaluateUncertaintyOnPool(chain(34), { trials: 200_000 }, pool);
+  let [alone, together, sweepAlone, sweep] = [Infinity, Infinity, Infinity, Infinity];
+  const long = { trials: 4_000_000 } as const;
+  const short = { trials: 100_000 } as const;
+  for (let round = 0; round < ROUNDS; round += 1) {
+    alone = Math.min(alone, await wallTime(() => evaluateUncertainty(chain(34), long)));
+    together = Math.min(
+      together,
+      await wallTime(() => evaluateUncertaintyOnPool(chain(34), long, pool)),
     );
-    await pool.close();
+    const all = () => voltages.map((voltage) => evaluateUncertainty(chain(voltage), short));
+    sweepAlone = Math.min(sweepAlone, await wallTime(all));
+    const onPool = async () => {
+      for (const voltage of voltages) await evaluateUncertaintyOnPool(chain(voltage), short, pool);
+    };
+    sweep = Math.min(sweep, await wallTime(onPool));
   }
+  await pool.close();
+  const line = (what: string, one: number, two: number) =>
+    console.log(
+      `${what}: ${one.toFixed(2)} s on one core, ${two.toFixed(2)} s on two workers, ` +
+        `speed-up ${(one / two).toFixed(2)}`,
+    );
+  line("4 million trials", alone, together);
+  line("40 voltages of 100000 trials", sweepAlone, sweep);
 }
 
 /** Spread of the interval ends between seeds, relative to the width of the interval. */

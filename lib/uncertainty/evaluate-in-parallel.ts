@@ -6,13 +6,13 @@ import { OutsideDomainError } from "../errors.ts";
 import { joinEvaluation, readyEvaluation } from "./evaluate-uncertainty.ts";
 import type { UncertaintyOptions, UncertaintyResult } from "./evaluate-uncertainty.ts";
 import type { UncertaintyModel } from "./measurement-model.ts";
-import { monteCarlo } from "./monte-carlo.ts";
-import type { BlockRequest, BlockResult } from "./monte-carlo.ts";
+import { blockRange, monteCarlo } from "./monte-carlo.ts";
+import type { BlockRange, BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { TrialWork } from "./run-blocks.ts";
 import type { TrialTask } from "./trial-worker.ts";
 
-/** Blocks per task: 10^5 trials take some tens of milliseconds. */
-const BLOCKS_PER_TASK = 10;
+/** Blocks per task: 4 10^4 trials take some milliseconds. */
+const LARGEST_TASK = 4;
 const MOST_WORKERS = 64;
 
 /** Workers that stay ready between evaluations. Close it, or the program does not end. */
@@ -65,32 +65,64 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
   };
 }
 
-function partsOf(request: BlockRequest, blocksPerTask: number): BlockRequest[] {
-  const parts: BlockRequest[] = [];
-  for (let done = 0; done < request.blocks; done += blocksPerTask) {
-    const blocks = Math.min(blocksPerTask, request.blocks - done);
-    const isLast = done + blocks === request.blocks;
-    parts.push({
-      firstBlock: request.firstBlock + done,
-      blocks,
-      size: request.size,
-      lastSize: isLast ? request.lastSize : request.size,
-    });
-  }
-  return parts;
-}
-
 let runs = 0;
 
-async function runOnPool(
-  pool: TrialPool,
-  work: TrialWork,
-  { request, run, blocksPerTask }: { request: BlockRequest; run: string; blocksPerTask: number },
-): Promise<BlockResult[]> {
-  // A short request is shared out too, so that no worker waits.
-  const share = Math.max(1, Math.min(blocksPerTask, Math.ceil(request.blocks / pool.workers)));
-  const tasks = partsOf(request, share).map((part) => pool.run({ run, work, request: part }));
-  return (await Promise.all(tasks)).flat();
+/** Hands out the blocks of one run and keeps the workers busy ahead of what is asked for. */
+class BlockSource {
+  private readonly pool: TrialPool;
+  private readonly work: TrialWork;
+  private readonly range: BlockRange;
+  private readonly blocksPerTask: number;
+  private readonly run: string;
+  private readonly tasks = new Map<number, Promise<BlockResult[]>>();
+
+  constructor(
+    pool: TrialPool,
+    work: TrialWork,
+    { range, blocksPerTask }: { readonly range: BlockRange; readonly blocksPerTask: number },
+  ) {
+    runs += 1;
+    this.pool = pool;
+    this.work = work;
+    this.range = range;
+    this.blocksPerTask = blocksPerTask;
+    this.run = String(runs);
+  }
+
+  /** Starts a task unless it is under way; undefined beyond the last block. */
+  private task(number: number): Promise<BlockResult[]> | undefined {
+    const known = this.tasks.get(number);
+    if (known !== undefined) return known;
+    const firstBlock = number * this.blocksPerTask;
+    const blocks = Math.min(this.blocksPerTask, this.range.blocks - firstBlock);
+    if (blocks <= 0) return undefined;
+    const { size } = this.range;
+    const isLast = firstBlock + blocks === this.range.blocks;
+    const lastSize = isLast ? this.range.lastSize : size;
+    const request = { firstBlock, blocks, size, lastSize };
+    const made = this.pool.run({ run: this.run, work: this.work, request });
+    // A task made ahead may fail and never be waited for; whoever waits is told all the same.
+    made.catch(() => undefined);
+    this.tasks.set(number, made);
+    return made;
+  }
+
+  async blocks({ firstBlock, blocks }: BlockRequest): Promise<BlockResult[]> {
+    const first = Math.floor(firstBlock / this.blocksPerTask);
+    const last = Math.floor((firstBlock + blocks - 1) / this.blocksPerTask);
+    const wanted: Promise<BlockResult[]>[] = [];
+    for (let number = first; number <= last; number += 1) wanted.push(this.task(number)!);
+    for (let ahead = 1; ahead <= 2 * this.pool.workers; ahead += 1) this.task(last + ahead);
+    const found = (await Promise.all(wanted)).flat();
+    for (const number of this.tasks.keys()) if (number < last) this.tasks.delete(number);
+    const skipped = firstBlock - first * this.blocksPerTask;
+    return found.slice(skipped, skipped + blocks);
+  }
+}
+
+/** Tasks long enough to pay for their way, short enough that all workers have some. */
+function taskSize({ blocks }: BlockRange, workers: number): number {
+  return Math.max(1, Math.min(LARGEST_TASK, Math.ceil(blocks / (3 * workers))));
 }
 
 /**
@@ -107,15 +139,12 @@ export async function evaluateUncertaintyOnPool(
   const ready = readyEvaluation(model, options);
   if (ready.sampling === undefined) return joinEvaluation(ready, undefined);
   const { work, plan } = ready.sampling;
-  runs += 1;
-  const run = String(runs);
-  const blocksPerTask = options.blocksPerTask ?? BLOCKS_PER_TASK;
+  const range = blockRange(plan);
+  const blocksPerTask = options.blocksPerTask ?? taskSize(range, pool.workers);
+  const source = new BlockSource(pool, work, { range, blocksPerTask });
   const counts = { roots: work.tape.roots.length, reported: ready.model.outputNames.length };
   const procedure = monteCarlo(plan, counts);
   let step = procedure.next();
-  while (step.done !== true) {
-    const request = step.value;
-    step = procedure.next(await runOnPool(pool, work, { request, run, blocksPerTask }));
-  }
+  while (step.done !== true) step = procedure.next(await source.blocks(step.value));
   return joinEvaluation(ready, step.value);
 }

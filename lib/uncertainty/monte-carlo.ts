@@ -66,6 +66,26 @@ export function blockSize(coverageProbability: number): number {
   return Math.max(Math.ceil(100 / (1 - coverageProbability) - 1e-6), 10_000);
 }
 
+/** All the blocks that a plan may ask for. */
+export interface BlockRange {
+  readonly blocks: number;
+  readonly size: number;
+  /** Trials of the very last block: a fixed number of trials may leave a remainder. */
+  readonly lastSize: number;
+}
+
+/** The blocks of a plan. */
+export function blockRange({
+  coverageProbability,
+  trials,
+  mostTrials,
+}: MonteCarloPlan): BlockRange {
+  const size = blockSize(coverageProbability);
+  const total = trials === "adaptive" ? mostTrials : trials;
+  const blocks = Math.max(1, Math.floor(total / size));
+  return { blocks, size, lastSize: trials === "adaptive" ? size : total - (blocks - 1) * size };
+}
+
 /** Mean of a figure over blocks and the standard deviation of that mean, running. */
 class RunningFigure {
   private count = 0;
@@ -179,19 +199,20 @@ export function* monteCarlo(
   { roots, reported }: { readonly roots: number; readonly reported: number },
 ): Generator<BlockRequest, MonteCarloResult[], readonly BlockResult[]> {
   const records = Array.from({ length: roots }, () => new RootRecord(plan));
-  const size = blockSize(plan.coverageProbability);
+  const { blocks: most, size, lastSize } = blockRange(plan);
   const isFixed = plan.trials !== "adaptive";
-  const trials = plan.trials === "adaptive" ? plan.mostTrials : plan.trials;
-  const most = Math.max(1, Math.floor(trials / size));
   let done = 0;
   let batch = Math.min(most, Math.max(2, plan.fewestBlocks));
   let isStable = false;
   const isQuiet = (): boolean => done >= 2 && records.every((record) => record.unrest() <= 1);
   while (done < most) {
     if (isStable && !isFixed) break;
-    const isLast = done + batch === most;
-    const lastSize = isFixed && isLast ? trials - (most - 1) * size : size;
-    const results = yield { firstBlock: done, blocks: batch, size, lastSize };
+    const results = yield {
+      firstBlock: done,
+      blocks: batch,
+      size,
+      lastSize: done + batch === most ? lastSize : size,
+    };
     for (const { summaries, values } of results) {
       done += 1;
       const mayKeep = done * size * roots <= MOST_KEPT;
