@@ -159,9 +159,10 @@ async function compareWorkers(): Promise<void> {
     );
     const all = () => voltages.map((voltage) => evaluateUncertainty(chain(voltage), short));
     sweepAlone = Math.min(sweepAlone, await wallTime(all));
-    const onPool = async () => {
-      for (const voltage of voltages) await evaluateUncertaintyOnPool(chain(voltage), short, pool);
-    };
+    const onPool = () =>
+      Promise.all(
+        voltages.map((voltage) => evaluateUncertaintyOnPool(chain(voltage), short, pool)),
+      );
     sweep = Math.min(sweep, await wallTime(onPool));
   }
   await pool.close();

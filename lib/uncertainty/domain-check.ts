@@ -17,7 +17,7 @@ interface Restriction {
   readonly output: string;
 }
 
-const POINTS = 1_024;
+const POINTS = 256;
 
 function restrictionsOf(model: PreparedModel): Restriction[] {
   const found = new Map<Expression, Restriction>();

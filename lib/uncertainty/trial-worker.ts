@@ -12,10 +12,18 @@ export interface TrialTask {
   readonly request: BlockRequest;
 }
 
-let known: { readonly run: string; readonly kernel: TrialKernel } | undefined;
+/** Loops that a worker keeps, for runs that go on at the same time. */
+const MOST_KEPT = 16;
+const kernels = new Map<string, TrialKernel>();
 
 /** Makes the blocks of one task; called in the workers of the pool. */
 export function runTask({ run, work, request }: TrialTask): BlockResult[] {
-  if (known?.run !== run) known = { run, kernel: trialKernel(work) };
-  return runBlocks(work, request, known.kernel);
+  let kernel = kernels.get(run);
+  if (kernel === undefined) {
+    kernel = trialKernel(work);
+    kernels.set(run, kernel);
+    const [oldest] = kernels.keys();
+    if (kernels.size > MOST_KEPT && oldest !== undefined) kernels.delete(oldest);
+  }
+  return runBlocks(work, request, kernel);
 }
