@@ -14,6 +14,7 @@ import {
   string,
   tuple,
   union,
+  variant,
 } from "valibot";
 import type { InferInput } from "valibot";
 
@@ -115,7 +116,7 @@ const network = strictObject({
   ...origin,
 });
 
-const bias = union([
+const bias = variant("source", [
   strictObject({ source: literal("ground") }),
   strictObject({
     source: literal("reference"),
@@ -256,7 +257,7 @@ const adjustmentPoint = strictObject({
   appliedError: limits,
 });
 
-const adjustment = union([
+const adjustment = variant("kind", [
   strictObject({ kind: literal("none") }),
   strictObject({
     kind: literal("gain"),
@@ -299,7 +300,7 @@ const conditions = strictObject({
   noiseCut: optional(pipe(number(), minValue(1, "1 or more"))),
 });
 
-const statement = union([
+const statement = variant("kind", [
   strictObject({
     kind: literal("indication"),
     share: figure,

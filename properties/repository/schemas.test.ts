@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { budgetJsonSchema, designJsonSchema } from "../../lib/index.ts";
+import { scenarioJsonSchema } from "../../sim/index.ts";
 
 const published = (name: string): unknown =>
   JSON.parse(readFileSync(new URL(`../../schemas/${name}.schema.json`, import.meta.url), "utf8"));
@@ -9,4 +10,5 @@ const published = (name: string): unknown =>
 test("the published schemas are those of the code", () => {
   expect(published("design")).toEqual(JSON.parse(JSON.stringify(designJsonSchema())));
   expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
+  expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });
