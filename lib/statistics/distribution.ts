@@ -44,9 +44,6 @@ export type Distribution =
   /** Each of the values as likely as the others. */
   | { readonly shape: "empirical"; readonly values: readonly number[] };
 
-/** Name of a shape, as `rectangular`. */
-export type DistributionShape = Distribution["shape"];
-
 interface Figure {
   readonly field: string;
   readonly quantity: string;

@@ -58,7 +58,7 @@ export interface MonteCarloResult {
 }
 
 /** Values that are kept for exact quantiles; 8 bytes each. */
-const MOST_KEPT = 1 << 21;
+const MOST_KEPT = 1 << 20;
 
 /** Number of trials in a block. Source: JCGM 101:2008, 7.9.4 b). */
 export function blockSize(coverageProbability: number): number {
