@@ -38,7 +38,7 @@ function readPoint(channel: AdjustedChannel, occasion: Occasion, point: Adjustme
   const node = new StaticTransfer(frontEnd).linearNode(applied);
   const disturbance = new Float64Array(count);
   const own = occasion === "adjustLow" ? 2 : 3;
-  noise(disturbance, { stream: index * STREAMS_PER_CHANNEL + own, first: 0 });
+  noise(disturbance, { stream: index * STREAMS_PER_CHANNEL + own, first: 0, scale: 1 });
   let sum = 0;
   for (const lsb of disturbance) sum += codeOf(quantiser, node + quantiser.voltsPerCode * lsb);
   return sum / count;

@@ -2,6 +2,7 @@ import { invariant } from "../lib/errors.ts";
 import { cosineOfTurns, exponential, sineOfTurns } from "./elementary.ts";
 import type { NoiseAdder } from "./noise.ts";
 import { STREAMS_PER_CHANNEL } from "./noise.ts";
+import { codeOf } from "./quantiser.ts";
 import type { Quantiser } from "./quantiser.ts";
 import { valueAt } from "./signal.ts";
 import type { Signal } from "./signal.ts";
@@ -12,6 +13,9 @@ const BLOCK = 64;
 
 /** V: what is left of a term below this is left out. */
 const NOTHING = 1e-18;
+
+/** Exponent below which nothing of a term of less than a gigavolt is left. */
+const DEAD = -65;
 
 /** A sampling clock. */
 export interface Clock {
@@ -63,7 +67,11 @@ export class CodeSampler {
   private readonly clock: Clock;
   private readonly channel: SampledChannel;
   private readonly buffer = new Float64Array(BLOCK);
-  private readonly disturbance = new Float64Array(BLOCK);
+  /** Codes, counted from the lowest, at the ends of the buffer's swing. */
+  private readonly least: number;
+  private readonly most: number;
+  /** Edges with those beyond the swing at infinity. */
+  private readonly edges: Float64Array;
   private tables: SegmentTables | undefined;
   private tablesOf = -1;
 
@@ -71,6 +79,14 @@ export class CodeSampler {
     this.segments = segments;
     this.clock = clock;
     this.channel = channel;
+    const { quantiser } = channel;
+    const { swing, lowest, highest } = quantiser;
+    // Codes rise with the voltage: holding the voltage inside the swing is holding the code.
+    this.least = swing === undefined ? 0 : codeOf(quantiser, swing.lower) - lowest;
+    this.most = swing === undefined ? highest - lowest : codeOf(quantiser, swing.upper) - lowest;
+    this.edges = quantiser.edges.slice();
+    this.edges.fill(-Infinity, 0, this.least + 1);
+    this.edges.fill(Infinity, this.most + 1);
   }
 
   instantOf(sample: number): number {
@@ -141,7 +157,9 @@ export class CodeSampler {
     const t = this.instantOf(anchor) - basis.start;
     buffer.fill(constant);
     for (const { term, cosine, sine } of terms) {
-      const size = exponential(basis.rate[term]! * t);
+      const rate = basis.rate[term]!;
+      if (rate * t < DEAD) continue;
+      const size = rate === 0 ? 1 : exponential(rate * t);
       const frequency = basis.frequency[term]!;
       if (frequency === 0) {
         const a = re[term]! * size;
@@ -162,7 +180,7 @@ export class CodeSampler {
     const { buffer, channel, clock } = this;
     const { index } = channel;
     buffer.fill(0);
-    channel.jitter(buffer, { stream: index * STREAMS_PER_CHANNEL + 1, first });
+    channel.jitter(buffer, { stream: index * STREAMS_PER_CHANNEL + 1, first, scale: 1 });
     for (let k = 0; k < count; k += 1) {
       const instant = this.instantOf(first + k) + clock.jitter * buffer[k]!;
       const segment = this.segments[this.segmentAt(instant)]!;
@@ -171,19 +189,19 @@ export class CodeSampler {
   }
 
   private quantise(from: number, count: number, into: IntoCodes): void {
-    const { buffer, disturbance, channel } = this;
-    const { edges, origin, slope, lowest, highest, voltsPerCode, swing } = channel.quantiser;
-    const top = highest - lowest;
-    const floor = swing === undefined ? -Infinity : swing.lower;
-    const ceiling = swing === undefined ? Infinity : swing.upper;
-    for (let k = 0; k < count; k += 1) {
-      const node = buffer[from + k]! + voltsPerCode * disturbance[from + k]!;
-      const held = node < floor ? floor : node > ceiling ? ceiling : node;
-      const guess = (held - origin) * slope;
-      let index = guess > 0 ? (guess < top ? guess | 0 : top) : 0;
-      while (held < edges[index]!) index -= 1;
-      while (held >= edges[index + 1]!) index += 1;
-      into.codes[into.at + k] = lowest + index;
+    const { buffer, channel } = this;
+    const { origin, slope, lowest } = channel.quantiser;
+    const { codes, at } = into;
+    const { least, most, edges } = this;
+    const shift = at - from;
+    for (let k = from; k < from + count; k += 1) {
+      const node = buffer[k]!;
+      // Truncation to 32 bits first: far outside the span the search walks from an end.
+      const guess = ((node - origin) * slope) | 0;
+      let index = guess < least ? least : guess > most ? most : guess;
+      while (node < edges[index]!) index -= 1;
+      while (node >= edges[index + 1]!) index += 1;
+      codes[k + shift] = lowest + index;
     }
   }
 
@@ -203,15 +221,9 @@ export class CodeSampler {
 
   /** After an overload the code stays where it was until the buffer has recovered. */
   private holdOverload(codes: Int32Array, behind: number): void {
-    const { quantiser } = this.channel;
-    const { swing, edges, lowest } = quantiser;
-    const codeAt = (node: number): number => {
-      let index = 0;
-      while (node >= edges[index + 1]!) index += 1;
-      return lowest + index;
-    };
-    const floor = codeAt(swing!.lower);
-    const ceiling = codeAt(swing!.upper);
+    const { lowest } = this.channel.quantiser;
+    const floor = lowest + this.least;
+    const ceiling = lowest + this.most;
     let held = 0;
     let value = 0;
     for (let k = 0; k < codes.length; k += 1) {
@@ -247,9 +259,9 @@ export class CodeSampler {
   }
 
   private disturb(anchor: number): void {
-    this.disturbance.fill(0);
-    const stream = this.channel.index * STREAMS_PER_CHANNEL;
-    this.channel.noise(this.disturbance, { stream, first: anchor });
+    const { buffer, channel } = this;
+    const stream = channel.index * STREAMS_PER_CHANNEL;
+    channel.noise(buffer, { stream, first: anchor, scale: channel.quantiser.voltsPerCode });
   }
 
   /** Codes from a sample on, to the end of its block or segment at most. */

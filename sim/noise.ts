@@ -10,8 +10,8 @@ import type { Noise } from "./scenario.ts";
  * that neither the order in which samples are asked for nor the size of a block matters.
  */
 export interface RandomWords {
-  /** Fills with the words of a stream from index `first` on. */
-  fill(target: Uint32Array, place: { readonly stream: number; readonly first: number }): void;
+  /** Writes the words of a stream from index `first` on. */
+  write(target: Uint32Array, place: { readonly stream: number; readonly first: number }): void;
 }
 
 /** Makes the words of a seed. */
@@ -22,25 +22,24 @@ const CELLS = 65536;
 const tables = new Map<number, Float32Array>();
 
 /**
- * Quantiles of the standard normal distribution cut at a multiple of its standard deviation, at
- * equal steps of probability. Kept to single precision: the last bits of the logarithm inside may
+ * Quantiles of the standard normal distribution cut at a multiple of its standard deviation, in the
+ * middles of equal cells of probability: 65 536 values, at most 0.0001 standard deviations apart
+ * inside two of them. Kept to single precision: the last bits of the logarithm inside may
  * differ between engines, these do not.
  */
 function quantileTable(cut: number): Float32Array {
   const earlier = tables.get(cut);
   if (earlier !== undefined) return earlier;
   const outside = normalProbability(-cut);
-  const table = Float32Array.from({ length: CELLS + 1 }, (_, index) => {
-    const share = index / CELLS;
+  const table = Float32Array.from({ length: CELLS }, (_, index) => {
+    const share = (index + 0.5) / CELLS;
     return normalQuantile(outside + share * (1 - 2 * outside));
   });
-  table[0] = -cut;
-  table[CELLS] = cut;
   tables.set(cut, table);
   return table;
 }
 
-/** Standard normal values cut at a multiple: inverse distribution function, one word each. */
+/** Standard normal values cut at a multiple: inverse distribution function, half a word each. */
 export class CutNormals {
   private readonly table: Float32Array;
   private readonly words: RandomWords;
@@ -52,25 +51,32 @@ export class CutNormals {
   }
 
   /** Adds `scale` times the values of a stream to the target, from index `first` on. */
-  add(target: Float64Array, place: Place, scale: number): void {
+  add(target: Float64Array, { stream, first, scale }: NoisePlace): void {
     const { length } = target;
-    if (this.scratch.length !== length) this.scratch = new Uint32Array(length);
+    // Two values to a word: the halves of one word belong to an even sample and the next.
+    const begin = Math.floor(first / 2);
+    const count = Math.floor((first + length - 1) / 2) - begin + 1;
+    if (this.scratch.length !== count) this.scratch = new Uint32Array(count);
     const { scratch, table } = this;
-    this.words.fill(scratch, place);
-    for (let k = 0; k < length; k += 1) {
-      const word = scratch[k]!;
-      const cell = word >>> 16;
-      const low = table[cell]!;
-      // Middles of 65 536 steps inside each cell.
-      const share = ((word & 0xffff) + 0.5) * (1 / 65536);
-      target[k]! += scale * (low + share * (table[cell + 1]! - low));
+    this.words.write(scratch, { stream, first: begin });
+    let k = first - 2 * begin;
+    if (k === 1) target[0]! += scale * table[scratch[0]! & 0xffff]!;
+    for (let at = k; k + 1 < length; at += 1, k += 2) {
+      const word = scratch[at]!;
+      target[k]! += scale * table[word >>> 16]!;
+      target[k + 1]! += scale * table[word & 0xffff]!;
     }
+    if (k < length) target[k]! += scale * table[scratch[count - 1]! >>> 16]!;
   }
 }
 
-interface Place {
+/** Which values are added, and how much of them. */
+export interface NoisePlace {
   readonly stream: number;
+  /** Sample of the first value. */
   readonly first: number;
+  /** Unit of the target for one LSB, or one standard deviation. */
+  readonly scale: number;
 }
 
 /** Streams of one channel: noise, jitter, and noise of the two adjustment readings. */
@@ -78,8 +84,8 @@ export const STREAMS_PER_CHANNEL = 4;
 
 /** Adds noise to code positions. */
 export interface NoiseAdder {
-  /** Adds noise, LSB, to the values of samples from index `first` on. */
-  (target: Float64Array, place: Place): void;
+  /** Adds noise to the values of samples from index `first` on. */
+  (target: Float64Array, place: NoisePlace): void;
 }
 
 function silence(): void {}
@@ -97,11 +103,12 @@ export function noiseOf(noise: Noise, parts?: NoiseParts): NoiseAdder {
     const { first, values } = noise;
     return (target, place) => {
       if (place.stream % STREAMS_PER_CHANNEL !== 0) return;
-      for (let k = 0; k < target.length; k += 1) target[k]! += values[place.first + k - first] ?? 0;
+      for (let k = 0; k < target.length; k += 1)
+        target[k]! += place.scale * (values[place.first + k - first] ?? 0);
     };
   }
   invariant(parts?.words !== undefined, "random noise has a source of words");
   const normals = new CutNormals(parts.words, noise.cut);
   const sigma = codeNoise(parts.design).toNumber();
-  return (target, place) => normals.add(target, place, sigma);
+  return (target, place) => normals.add(target, { ...place, scale: place.scale * sigma });
 }

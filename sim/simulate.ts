@@ -146,7 +146,7 @@ function wordsOf(scenario: Scenario, options: SimulationOptions): RandomWords | 
 function jitterOf({ noise }: Scenario, words: RandomWords | undefined): NoiseAdder {
   if (words === undefined || noise.kind !== "random") return noiseOf({ kind: "none" });
   const normals = new CutNormals(words, noise.cut);
-  return (target, place) => normals.add(target, place, 1);
+  return (target, place) => normals.add(target, place);
 }
 
 function clockOf(scenario: Scenario, drawn: DrawnValues): Clock {

@@ -290,7 +290,7 @@ describe("codes", () => {
   it("the same scenario gives the same bits, on this and on every other engine", () => {
     // Pinned: only the four operations and the square root lead to a code.
     expect(digest(noisy)).toBe(digest(noisy));
-    expect(digest(noisy)).toBe("73b309ec67e45718");
+    expect(digest(noisy)).toBe("92e2589f7627ba88");
     expect(digest({ ...AT_CREST, sampling: { phase: 1e-5, jitter: 0 } })).toBe("9b83798a2719ca30");
   });
 
