@@ -34,6 +34,7 @@ export {
   subtract,
   symbol,
 } from "./expression/build.ts";
+export { parseInfix } from "./expression/parse-infix.ts";
 export { toInfix } from "./expression/infix.ts";
 export type { Definition } from "./expression/infix.ts";
 
@@ -81,6 +82,16 @@ export type {
 } from "./guarantee/effects.ts";
 export { bandsOf } from "./guarantee/bands.ts";
 export type { VoltageBand } from "./guarantee/bands.ts";
+
+export { evaluateUncertainty } from "./uncertainty/evaluate-uncertainty.ts";
+export type { UncertaintyOptions, UncertaintyResult } from "./uncertainty/evaluate-uncertainty.ts";
+export { evaluateUncertaintyOnPool, openTrialPool } from "./uncertainty/evaluate-in-parallel.ts";
+export type { TrialPool } from "./uncertainty/evaluate-in-parallel.ts";
+export type { InputQuantity, UncertaintyModel } from "./uncertainty/measurement-model.ts";
+export { correlationOfReadings, evaluateReadings } from "./uncertainty/readings.ts";
+export { sensitivityShares } from "./uncertainty/sensitivity-shares.ts";
+export { binomialBounds } from "./statistics/binomial-bounds.ts";
+export { wilksSampleSize } from "./statistics/order-statistics.ts";
 
 export { budgetOf, defaultVoltages } from "./report/budget.ts";
 export type { BudgetOptions } from "./report/budget.ts";
