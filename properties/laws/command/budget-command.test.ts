@@ -108,7 +108,7 @@ describe("budget of one design", () => {
 
   test("writes the JSON that it prints, the charts and the certificate into a folder", async () => {
     const place = join(folder, "out", "deep");
-    const { out } = await run("budget", GOOD, "--json", "--out", place, ...FEW);
+    const { out } = await run("budget", GOOD, "--json", "--effects", "--out", place, ...FEW);
     const read = (name: string): string => readFileSync(join(place, name), "utf8");
     expect(read("budget.json")).toBe(`${out}\n`);
     expect(read("error-against-voltage.svg")).toContain("<svg");

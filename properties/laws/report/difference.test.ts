@@ -239,6 +239,33 @@ describe("the difference of two budgets", () => {
   });
 });
 
+describe("a quantity of one design", () => {
+  const { terms } = budgetDifference(BUDGET, BUDGET);
+  const symbol = terms!.terms[0]!.symbol;
+  const without = {
+    ...BUDGET,
+    rows: BUDGET.rows.map((row) => ({
+      ...row,
+      terms: row.terms.filter((term) => term.symbol !== symbol),
+    })),
+  };
+  const changeTo = (b: BudgetDocument) =>
+    budgetDifference(BUDGET, b).terms!.terms.find((term) => term.symbol === symbol)!;
+
+  test("that the other has without effect counts as 0 there", () => {
+    const { volts, onlyIn, change } = changeTo(without);
+    expect([volts.b, onlyIn, change]).toEqual([0, undefined, 0 - volts.a!]);
+  });
+
+  test("that the other does not have is said to be in one only", () => {
+    const symbols = BUDGET.symbols.filter(({ name }) => name !== symbol);
+    const { volts, onlyIn, change } = changeTo({ ...without, symbols });
+    expect([volts.b, onlyIn, change]).toEqual([undefined, "a", 0 - volts.a!]);
+    const text = differenceTable(budgetDifference(BUDGET, { ...without, symbols }), PLAIN);
+    expect(text).toContain(`only in A: ${symbol}, `);
+  });
+});
+
 describe("the difference of demo designs", () => {
   const at = ["-60", "34", "60", "126"];
   const [bare, adjusted, good] = (
