@@ -25,7 +25,8 @@ const EPSILON = 2.220446049250313e-16;
 /** Share of all rates below which one is that of a part nothing discharges: rounding, not a rate. */
 export const NO_RATE = 1e-28;
 
-function dot(one: Float64Array, other: Float64Array): number {
+/** Sum of products. */
+export function dot(one: Float64Array, other: Float64Array): number {
   let sum = 0;
   for (let k = 0; k < one.length; k += 1) sum += one[k]! * other[k]!;
   return sum;
@@ -113,8 +114,21 @@ function requireSound(right: Matrix, left: Matrix): void {
   });
 }
 
-/** Modes of x' = A x for any real matrix with independent modes; those that ring come in pairs. */
-export function generalModes(matrix: readonly Float64Array[]): Modes {
+/** Rates with the smallest real ones, which are rounding, put to zero. */
+function ratesWith(zeros: number, real: readonly number[], imaginary: readonly number[]) {
+  const rates = Float64Array.from(real);
+  const slowest = [...rates.keys()]
+    .filter((column) => imaginary[column] === 0)
+    .sort((one, other) => Math.abs(rates[one]!) - Math.abs(rates[other]!));
+  for (const column of slowest.slice(0, zeros)) rates[column] = 0;
+  return rates;
+}
+
+/**
+ * Modes of x' = A x for any real matrix with independent modes; those that ring come in pairs. So
+ * many modes are known not to decay at all.
+ */
+export function generalModes(matrix: readonly Float64Array[], zeros: number): Modes {
   const size = matrix.length;
   const system = new Matrix(matrix.map((row) => Array.from(row)));
   const decomposition = new EigenvalueDecomposition(system, { assumeSymmetric: false });
@@ -141,12 +155,34 @@ export function generalModes(matrix: readonly Float64Array[]): Modes {
   requireSound(right, left);
   const imaginary = decomposition.imaginaryEigenvalues;
   return {
-    rate: Float64Array.from(decomposition.realEigenvalues),
+    rate: ratesWith(zeros, decomposition.realEigenvalues, imaginary),
     omega: Float64Array.from(imaginary, (value) => Math.max(0, value)),
     second: imaginary.map((value) => value < 0),
     right: rows(right),
     left: rows(left),
   };
+}
+
+/** Modes found in the coordinates of other modes, which come first, in those of the states. */
+export function throughParts(modes: Modes, parts: Modes): Modes {
+  const size = parts.rate.length;
+  const columns = [...modes.rate.keys()];
+  const right = parts.right.map((row) =>
+    Float64Array.from(columns, (column) => {
+      let sum = 0;
+      for (let k = 0; k < size; k += 1) sum += row[k]! * modes.right[k]![column]!;
+      return sum;
+    }),
+  );
+  const left = modes.left.map((row) => {
+    const states = Float64Array.from(row);
+    for (let state = 0; state < size; state += 1) {
+      states[state] = 0;
+      for (let k = 0; k < size; k += 1) states[state]! += row[k]! * parts.left[k]![state]!;
+    }
+    return states;
+  });
+  return { ...modes, right: [...right, ...modes.right.slice(size)], left };
 }
 
 /** Frequency of a column, Hz. */

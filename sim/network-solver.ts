@@ -2,7 +2,7 @@ import { OutsideDomainError } from "../lib/errors.ts";
 import { factorCapacitance } from "./capacitance-factor.ts";
 import type { CapacitanceEntry, CapacitanceFactor } from "./capacitance-factor.ts";
 import type { Circuit } from "./circuit.ts";
-import { NO_RATE, generalModes, resistiveModes } from "./modes.ts";
+import { NO_RATE, dot, generalModes, resistiveModes, throughParts } from "./modes.ts";
 import type { Modes } from "./modes.ts";
 import { groupNodes } from "./node-groups.ts";
 import type { NodeGroups } from "./node-groups.ts";
@@ -11,6 +11,12 @@ import type { ReducedNetwork } from "./reduced-network.ts";
 
 /** Fastest rate over slowest beyond which a network of resistors and capacitors is refused. */
 const STIFFEST = 1e15;
+
+/**
+ * The same with inductors, whose modes are found by rotations that keep the accuracy of the whole
+ * and not of each rate: at this ratio the slowest rate is still right to about 1e-7.
+ */
+const STIFFEST_WITH_INDUCTORS = 1e14;
 
 /** Rate, 1/s, and frequency, Hz, of a source. */
 export interface Exponent {
@@ -92,24 +98,44 @@ export class NetworkSolver {
     return resistiveModes(this.branchRows(), this.size);
   }
 
+  /** The modes of resistors and capacitors, coupled by the inductors. */
   private general(): Modes {
     const { inductors } = this.circuit;
+    const parts = this.resistive();
     const total = this.size + inductors.length;
     const matrix = Array.from({ length: total }, () => new Float64Array(total));
-    for (const row of this.branchRows())
-      for (let i = 0; i < this.size; i += 1)
-        for (let j = 0; j < this.size; j += 1) matrix[i]![j]! -= row[i]! * row[j]!;
+    for (let mode = 0; mode < this.size; mode += 1) matrix[mode]![mode] = parts.rate[mode]!;
     for (const [index, { a, b, henry, ohm }] of inductors.entries()) {
       const column = this.row({ i: this.stateAt(a), j: this.stateAt(b) });
       const at = this.size + index;
       const root = Math.sqrt(henry);
-      for (let i = 0; i < this.size; i += 1) {
-        matrix[i]![at]! -= column[i]! / root;
-        matrix[at]![i]! += column[i]! / root;
+      for (let mode = 0; mode < this.size; mode += 1) {
+        const share = dot(parts.left[mode]!, column) / root;
+        matrix[mode]![at]! -= share;
+        matrix[at]![mode]! += share;
       }
       matrix[at]![at]! -= ohm / henry;
     }
-    return generalModes(matrix);
+    return throughParts(generalModes(matrix, this.floatingParts()), parts);
+  }
+
+  /** Parts of the network that no resistance and no inductance connects to a known voltage. */
+  private floatingParts(): number {
+    const parent = new Map<number, number>();
+    const root = (group: number): number => {
+      let top = group;
+      while (parent.has(top)) top = parent.get(top)!;
+      return top;
+    };
+    const join = (i: number, j: number): void => {
+      const [one, other] = [root(i), root(j)];
+      if (one !== other) parent.set(one, other);
+    };
+    for (const { i, j } of this.reduced.branches) join(i, j);
+    for (const { a, b } of this.circuit.inductors)
+      join(this.groups.of.get(a)!, this.groups.of.get(b)!);
+    const held = new Set([...this.groups.known.keys()].map(root));
+    return new Set(this.reduced.dynamic.map(root).filter((top) => !held.has(top))).size;
   }
 
   private requireResolved(): void {
@@ -117,11 +143,12 @@ export class NetworkSolver {
     const fastest = Math.max(0, ...rates);
     const slowest = Math.min(...rates.filter((rate) => rate > fastest * NO_RATE));
     if (rates.length === 0 || fastest === 0) return;
-    if (Number.isFinite(fastest) && fastest <= STIFFEST * slowest) return;
+    const stiffest = this.circuit.inductors.length === 0 ? STIFFEST : STIFFEST_WITH_INDUCTORS;
+    if (Number.isFinite(fastest) && fastest <= stiffest * slowest) return;
     throw new OutsideDomainError({
       path: "",
       quantity: "ratio of the fastest rate of the network to the slowest",
-      permitted: `at most ${STIFFEST.toExponential(0)}`,
+      permitted: `at most ${stiffest.toExponential(0)}`,
       received: (fastest / slowest).toExponential(2),
       hint: "join nodes without resistance instead of through a very small one",
     });

@@ -76,13 +76,6 @@ export function valueAt({ basis, re, im }: Signal, instant: number): number {
   return sum;
 }
 
-/** Value of a signal at the start of its basis. */
-export function valueAtStart({ re }: Signal): number {
-  let sum = 0;
-  for (const a of re) sum += a;
-  return sum;
-}
-
 /** Closest a filter's pole may lie to an exponential it is driven with, relative. */
 const POLE_DISTANCE = 1e-7;
 
