@@ -52,6 +52,8 @@ describe.each(EXAMPLES)("the JSON of %s", (example) => {
   test("carries every limit as the exact decimal of the design", () => {
     const quantities = new Map(quantitiesOf(design).map((quantity) => [quantity.name, quantity]));
     expect(new Set(symbols.map(({ name }) => name)).size).toBe(symbols.length);
+    const perBand = symbols.filter((symbol) => symbol.perBand).map(({ kind }) => kind);
+    expect(perBand).toEqual(["measurand"]);
     for (const { name, kind, lower, upper, nominal } of symbols) {
       for (const text of [lower, upper, nominal]) expect(text).toMatch(DECIMAL);
       const [low, high, middle] = [lower, upper, nominal].map((text) => Decimal.parse(text));

@@ -22,6 +22,11 @@ export const SHAPE_FAULTS: readonly SpoiltField[] = [
   { path: "extra", told: /absent/, spoil: (document) => put(document, "extra", 1) },
   { path: "format", told: /plumbvolt.design\/1/, spoil: (d) => put(d, "format", "other/1") },
   { path: "name", told: /a name|>=1/, spoil: (d) => put(d, "name", "") },
+  {
+    path: "adjustment.extra",
+    told: /absent/,
+    spoil: (d) => put(d.adjustment, "extra", 1),
+  },
   { path: "adc.bits", told: /10\.5/, spoil: (d) => put(d.adc, "bits", 10.5) },
   { path: "adc.input", told: /unipolar.*bipolar/, spoil: (d) => put(d.adc, "input", "both") },
   { path: "adc.offsett", told: /absent/, spoil: (d) => put(d.adc, "offsett", "1 LSB") },

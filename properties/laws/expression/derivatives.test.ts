@@ -92,6 +92,24 @@ describe("the interval gradient of a random expression of + - * / ^ min max abs"
     expect(compared).toBeGreaterThan(1_100);
   });
 
+  test("is the slope itself where that is known: no sign is lost beside a kink", () => {
+    const box = boxOf([
+      { lower: -3, upper: -1, member: -2 },
+      { lower: 0, upper: 2, member: 1 },
+      { lower: 5, upper: 6, member: 5 },
+    ]);
+    const slopes = (text: string) => gradientOf(enclosed(parseInfix(text), box)!);
+    const { lower, upper } = slopes("2 * abs(x) + 3 * abs(y) + min(x, z) + max(4 * z, y)");
+    expect([...lower].map((slope) => Math.round(slope * 1e9) / 1e9)).toEqual([-1, 3, 4]);
+    expect([...upper].map((slope) => Math.round(slope * 1e9) / 1e9)).toEqual([-1, 3, 4]);
+    // A kink inside leaves the sign open.
+    const open = slopes("abs(y - 1)");
+    expect([open.lower[1], open.upper[1]]).toEqual([
+      expect.closeTo(-1, 12) as number,
+      expect.closeTo(1, 12) as number,
+    ]);
+  });
+
   test("is refused for a floor, which has no slope", () => {
     const evaluator = enclosed(
       parseInfix("2 * floor(x) + y"),

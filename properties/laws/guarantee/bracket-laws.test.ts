@@ -203,3 +203,23 @@ describe.each(EXAMPLES)("more bits in %s, all other errors held in volts", (exam
       expect(lists[3]![at]!.high.proven).toBeLessThan(coarse.high.proven);
   });
 });
+
+describe("a chain whose gain alone is adjusted", () => {
+  test("is bracketed at 0 V, where its adjustment helps least, and at 34 V", () => {
+    const design = exampleDesign("02-two-point", (document) => {
+      document.adjustment = {
+        kind: "gain",
+        at: { voltage: "300 V", appliedError: "60 mV" },
+        ambient: ["21 degC", "25 degC"],
+        averagedReadings: 16,
+      };
+    });
+    const brackets = new ErrorBrackets(measurementModel(design));
+    for (const voltage of [0, 34]) {
+      const { high, low } = brackets.bracket(bandAt(design, voltage));
+      expect([high.stopped, low.stopped]).toEqual(["gap", "gap"]);
+      expect(high.witnessed).toBeGreaterThan(high.proven * 0.995);
+      expect(low.witnessed).toBeLessThan(low.proven * 0.995);
+    }
+  });
+});
