@@ -12,6 +12,7 @@ import type { Decimal } from "../lib/quantity/decimal.ts";
  */
 export const REPLACED_QUANTITIES: Readonly<Record<string, string>> = {
   decay_share_use: "the product decays as its own parts say",
+  mixture_use: "the filter follows the product's own voltage",
   window_curvature_use: "the samples of the window are taken one by one",
   latency_use: "the scenario's reading says how late the opening is recognised",
   grid_use: "the scenario's sampling phase places the grid",

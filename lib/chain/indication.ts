@@ -36,7 +36,8 @@ export function displayRounds({ scaling }: Design): boolean {
 export function tieShifts(design: Design): TieShifts {
   const { fractionBits, resultUnit, displayResolution } = design.scaling;
   const half = Decimal.parse("0.5");
-  const result = fractionBits === 0 ? Decimal.zero : half.divide(fractionScale(design), 30, "down");
+  const whole = fractionBits === 0 && design.scaling.rounding === "nearest";
+  const result = whole ? Decimal.zero : half.divide(fractionScale(design), 30, "down");
   if (displayResolution === undefined || !displayRounds(design))
     return { result, display: Decimal.zero };
   const ratio = displayResolution.divide(resultUnit, 30, "down");
@@ -108,7 +109,8 @@ export function indicationOf(design: Design, codes: Codes, quantisers: Quantiser
     symbol: "rounding_result",
     mode: scaling.rounding,
     occasion: "use",
-    clearance: shifts.result,
+    // Without fraction bits the argument is an integer: nothing is rounded.
+    clearance: scaling.fractionBits === 0 ? Decimal.parse("0.5") : shifts.result,
   });
   const { displayResolution } = scaling;
   if (displayResolution === undefined || !displayRounds(design))

@@ -1,5 +1,5 @@
 import { invariant } from "../errors.ts";
-import { add, subtract, symbol } from "../expression/build.ts";
+import { add, multiply, subtract, symbol } from "../expression/build.ts";
 import { IntervalEvaluator } from "../expression/enclose.ts";
 import type { Expression } from "../expression/node.ts";
 import { symbolsOf } from "../expression/node.ts";
@@ -8,6 +8,7 @@ import type { Design } from "../design/design.ts";
 import { occasionsOf } from "../design/occasions.ts";
 import { quantitiesOf } from "../design/quantities.ts";
 import type { Occasion, Quantity } from "../design/quantity.ts";
+import { Decimal } from "../quantity/decimal.ts";
 import { bufferStage, converterStage } from "./converter-stages.ts";
 import { dividerStages } from "./divider-node.ts";
 import { indicationOf } from "./indication.ts";
@@ -41,6 +42,8 @@ export interface MeasurementModel {
   readonly indication: Expression;
   /** Indication as a function of the symbol `code`, an integer; only without adjustment. */
   readonly indicationOfCode?: Expression;
+  /** Voltage at the input of the converter on every reading, V. */
+  readonly converterInputs: Readonly<Partial<Record<Occasion, Expression>>>;
   /** Code before rounding of every reading, LSB. */
   readonly codes: Readonly<Partial<Record<Occasion, Expression>>>;
   readonly quantisers: readonly Quantiser[];
@@ -48,6 +51,7 @@ export interface MeasurementModel {
 
 interface Reading {
   readonly input: Expression;
+  readonly referenceVoltage: Expression;
   readonly stages: readonly Stage[];
 }
 
@@ -68,6 +72,7 @@ function readingOn(reading: ReadingSymbols): Reading {
   const { stages, referenceVoltage } = dividerStages(reading, input);
   return {
     input,
+    referenceVoltage,
     stages: [...stages, ...bufferStage(reading, referenceVoltage), converterStage(reading)],
   };
 }
@@ -107,11 +112,11 @@ function checkEveryQuantityActs(model: MeasurementModel, used: ReadonlySet<strin
 
 /** Limits of every symbol a model may use: quantities and roundings (not the measurand). */
 export function roundingQuantities(model: Pick<MeasurementModel, "quantisers">) {
-  return model.quantisers.map((quantiser) => ({
-    name: quantiser.symbol,
-    occasion: quantiser.occasion,
-    ...roundingLimits(quantiser),
-  }));
+  return model.quantisers.map((quantiser) => {
+    const limits = roundingLimits(quantiser);
+    const nominal = limits.lower.add(limits.upper).multiply(Decimal.parse("0.5"));
+    return { name: quantiser.symbol, occasion: quantiser.occasion, nominal, ...limits };
+  });
 }
 
 /** Builds the measurement equation of a design, from the pins to the error of indication. */
@@ -123,10 +128,15 @@ export function measurementModel(design: Design): MeasurementModel {
     readings.set(occasion, readingOn(new ReadingSymbols(design, quantities, occasion, used)));
   }
   const codes: Partial<Record<Occasion, Expression>> = {};
+  const converterInputs: Partial<Record<Occasion, Expression>> = {};
   const stages: Partial<Record<Occasion, readonly Stage[]>> = {};
   const input: Partial<Record<Occasion, Expression>> = {};
   for (const [occasion, reading] of readings) {
     codes[occasion] = throughStages(reading.input, reading.stages);
+    converterInputs[occasion] = multiply(
+      throughStages(reading.input, reading.stages.slice(0, -1)),
+      reading.referenceVoltage,
+    );
     stages[occasion] = reading.stages;
     input[occasion] = reading.input;
   }
@@ -153,6 +163,7 @@ export function measurementModel(design: Design): MeasurementModel {
           indicationOfCode: indicationOf(design, { use: symbol(CODE) }, new Quantisers("shown")),
         }
       : {}),
+    converterInputs,
     codes,
     quantisers: shownQuantisers.list,
   };

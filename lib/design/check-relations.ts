@@ -7,6 +7,9 @@ import { scalingConstants } from "./scaling-constants.ts";
 
 const DIGITS = 20;
 
+/** Integers of this many bits are exact in the doubles of any evaluator of the equation. */
+const DOUBLE_BITS = 53;
+
 function volts(value: Decimal): string {
   return formatQuantity(value.toNumber(), "voltage", { significantDigits: 5 });
 }
@@ -259,11 +262,12 @@ function checkScaling(design: Design, faults: FaultList): void {
   // Constants found by adjustment differ from those of the drawing by the tolerances of the parts.
   const product = (multiplier * 2n ** BigInt(design.adc.bits) * 21n) / 20n;
   const largest = product + (addend < 0n ? -addend : addend) / 20n;
-  if (largest >= 2n ** BigInt(scaling.intermediateBits - 1)) {
+  const width = Math.min(scaling.intermediateBits - 1, DOUBLE_BITS);
+  if (largest >= 2n ** BigInt(width)) {
     faults.add({
       path: "scaling",
       quantity: "code times multiplier",
-      permitted: `below 2^${scaling.intermediateBits - 1}, so that it fits the intermediate result`,
+      permitted: `below 2^${width}, so that it fits the intermediate result and a double`,
       received: `up to ${largest}`,
       hint: "use fewer fraction bits, a coarser result unit or wider intermediate results",
     });
@@ -297,6 +301,29 @@ function checkScaling(design: Design, faults: FaultList): void {
   }
 }
 
+function checkRequirements({ requirements, measuringInterval }: Design, faults: FaultList): void {
+  const most = Decimal.max(measuringInterval.lower.absolute(), measuringInterval.upper.absolute());
+  for (const [index, { at = [], to }] of requirements.entries()) {
+    const path = `requirements[${index}]`;
+    for (const voltage of at) {
+      if (inside(measuringInterval, voltage)) continue;
+      faults.add({
+        path: `${path}.at`,
+        quantity: "voltage of a requirement",
+        permitted: "inside the measuring interval",
+        received: volts(voltage),
+      });
+    }
+    if (to === undefined || to.compare(most) <= 0) continue;
+    faults.add({
+      path: `${path}.to`,
+      quantity: "upper end of a requirement",
+      permitted: `at most ${volts(most)}, where the measuring interval ends`,
+      received: volts(to),
+    });
+  }
+}
+
 /** Notes every fault in the relations between the figures of a design. */
 export function checkRelations(design: Design, faults: FaultList): void {
   checkNames(design, faults);
@@ -307,4 +334,5 @@ export function checkRelations(design: Design, faults: FaultList): void {
   checkAdjustment(design, faults);
   checkTemperatures(design, faults);
   checkScaling(design, faults);
+  checkRequirements(design, faults);
 }

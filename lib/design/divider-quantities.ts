@@ -4,36 +4,64 @@ import type { Limits } from "./quantity.ts";
 import { putDrift, putRatio, putRise, within } from "./quantity-register.ts";
 import type { Register } from "./quantity-register.ts";
 
-/** Largest relative change of an upper-leg group by its voltage coefficient, and of its share. */
-function voltageShareLimit(design: Design, group: ResistorGroup): Decimal {
-  const { upper, lower } = design.divider;
-  const total = (groups: readonly ResistorGroup[]): Decimal =>
-    groups.reduce(
-      (sum, { count, resistance }) => sum.add(resistance.multiply(Decimal.ofInteger(count))),
-      Decimal.zero,
-    );
-  const magnitude = (limits: Limits): Decimal =>
-    Decimal.max(limits.lower.absolute(), limits.upper.absolute());
-  const legVoltage = Decimal.max(
-    design.measuringInterval.lower.absolute(),
-    design.measuringInterval.upper.absolute(),
-  ).add(design.reference.voltage.multiply(Decimal.ofInteger(2)));
-  const spread = upper.reduce((most, part) => {
-    const own = magnitude(part.tolerance).add(
-      magnitude(part.tempco).multiply(Decimal.ofInteger(100)),
-    );
-    return Decimal.max(most, own);
-  }, Decimal.zero);
-  const coefficient = upper.reduce(
-    (most, part) =>
-      part.voltageCoefficient === undefined
-        ? most
-        : Decimal.max(most, magnitude(part.voltageCoefficient)),
+function total(groups: readonly ResistorGroup[]): Decimal {
+  return groups.reduce(
+    (sum, { count, resistance }) => sum.add(resistance.multiply(Decimal.ofInteger(count))),
     Decimal.zero,
   );
-  const share = group.resistance.divide(total(upper), 20, "up");
-  // Relative change of a part at the top of the range, with room for unequal sharing.
-  const change = coefficient.multiply(legVoltage).multiply(share).multiply(Decimal.parse("1.2"));
+}
+
+function magnitude(limits: Limits): Decimal {
+  return Decimal.max(limits.lower.absolute(), limits.upper.absolute());
+}
+
+/** More than any voltage between the pins and the bias, V. */
+function largestLegVoltage({ measuringInterval, divider, reference }: Design): Decimal {
+  const { bias } = divider;
+  const ofBias =
+    bias.source === "ground"
+      ? Decimal.zero
+      : bias.source === "reference"
+        ? bias.nominal.multiply(reference.voltage)
+        : bias.nominal;
+  const { lower, upper } = measuringInterval;
+  return Decimal.max(lower.absolute(), upper.absolute())
+    .add(ofBias.multiply(Decimal.parse("1.2")))
+    .add(reference.voltage);
+}
+
+/** More than any voltage across the lower leg, V. */
+function largestLowerVoltage(design: Design): Decimal {
+  const { upper, lower } = design.divider;
+  const share = total(lower).divide(total(upper), 20, "up").multiply(Decimal.parse("1.2"));
+  return largestLegVoltage(design).multiply(share).add(design.reference.voltage);
+}
+
+/**
+ * Limit of the relative difference between the voltage a part carries and its share of the leg
+ * without voltage coefficients, in the solved network, equal parts of a group unlike inside their
+ * limits.
+ */
+function voltageShareLimit(design: Design): Decimal {
+  const { upper, lower } = design.divider;
+  const most = (values: readonly Decimal[]): Decimal =>
+    values.reduce((found, value) => Decimal.max(found, value), Decimal.zero);
+  const spread = most(
+    upper.map(({ tolerance, tempco }) =>
+      magnitude(tolerance).add(magnitude(tempco).multiply(Decimal.ofInteger(100))),
+    ),
+  );
+  const coefficient = most(
+    upper.map(({ voltageCoefficient }) =>
+      voltageCoefficient === undefined ? Decimal.zero : magnitude(voltageCoefficient),
+    ),
+  );
+  // The part that carries most voltage changes most, and the others take up what it leaves.
+  const share = most(upper.map(({ resistance }) => resistance)).divide(total(upper), 20, "up");
+  const change = coefficient
+    .multiply(largestLegVoltage(design))
+    .multiply(share)
+    .multiply(Decimal.parse("1.2"));
   const ofLeg =
     upper.length === 1
       ? total(lower).divide(total(upper), 20, "up").multiply(Decimal.ofInteger(2))
@@ -64,7 +92,7 @@ function putResistor(register: Register, design: Design, group: ResistorGroup): 
       unit: "1/V",
       limits: coefficient,
     });
-    const limit = voltageShareLimit(design, group);
+    const limit = voltageShareLimit(design);
     register.each(
       "production",
       {
@@ -77,7 +105,7 @@ function putResistor(register: Register, design: Design, group: ResistorGroup): 
     );
     return;
   }
-  const most = design.reference.voltage.multiply(Decimal.max(Decimal.one, design.adc.spanRatio));
+  const most = largestLowerVoltage(design);
   register.each(
     "production",
     {

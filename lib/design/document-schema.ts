@@ -1,7 +1,9 @@
 import {
   array,
+  finite,
   integer,
   literal,
+  maxValue,
   minLength,
   minValue,
   number,
@@ -12,7 +14,7 @@ import {
   regex,
   strictObject,
   string,
-  tuple,
+  strictTuple,
   union,
   variant,
 } from "valibot";
@@ -45,7 +47,7 @@ export const distributionSchema = union([
   strictObject({
     shape: literal("normal"),
     /** The limits are this many standard uncertainties from the nominal. */
-    coverageFactor: pipe(number(), minValue(0.1)),
+    coverageFactor: pipe(number(), finite("a finite number"), minValue(0.1, "0.1 or more")),
   }),
 ]);
 
@@ -62,7 +64,9 @@ const limits = union(
       lower: optional(figure),
       upper: optional(figure),
       distribution: optional(distributionSchema),
-      degreesOfFreedom: optional(pipe(number(), minValue(1, "1 or more"))),
+      degreesOfFreedom: optional(
+        pipe(number(), finite("a finite number"), minValue(1, "1 or more")),
+      ),
       ...origin,
     }),
   ],
@@ -70,7 +74,7 @@ const limits = union(
 );
 
 /** Two ends of a range, lower first. */
-const range = tuple([figure, figure]);
+const range = strictTuple([figure, figure]);
 
 const drift = strictObject({
   limit: figure,
@@ -198,7 +202,7 @@ const reference = strictObject({
 });
 
 const adc = strictObject({
-  bits: pipe(number(), integer("a whole number"), minValue(4, "4 to 24")),
+  bits: pipe(number(), integer("a whole number"), minValue(4, "4 to 24"), maxValue(24, "4 to 24")),
   input: picklist(["unipolar", "bipolar"]),
   /** Full span from the lowest to the highest code over the reference voltage. */
   spanRatio: figure,
@@ -244,7 +248,12 @@ const scaling = strictObject({
   /** Voltage of one unit of the integer result. */
   resultUnit: figure,
   /** Fraction bits of the stored multiplier. */
-  fractionBits: pipe(number(), integer("a whole number"), minValue(0, "0 to 30")),
+  fractionBits: pipe(
+    number(),
+    integer("a whole number"),
+    minValue(0, "0 to 30"),
+    maxValue(30, "0 to 30"),
+  ),
   /** Width of the signed integer that holds code times multiplier plus addend; default 32. */
   intermediateBits: optional(picklist([16, 32, 64])),
   rounding: picklist(["nearest", "down"]),
@@ -314,7 +323,12 @@ const statement = variant("kind", [
   }),
   strictObject({
     kind: literal("resolution"),
-    bits: pipe(number(), integer("a whole number"), minValue(2, "2 or more")),
+    bits: pipe(
+      number(),
+      integer("a whole number"),
+      minValue(2, "2 to 32"),
+      maxValue(32, "2 to 32"),
+    ),
     span: figure,
   }),
 ]);
@@ -326,7 +340,7 @@ const requirement = union([
     text: optional(string()),
     source: optional(string()),
     statement,
-    at: optional(union([figure, array(figure)])),
+    at: optional(union([figure, pipe(array(figure), minLength(1, "one voltage or more"))])),
     from: optional(figure),
     to: optional(figure),
   }),

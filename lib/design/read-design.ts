@@ -13,12 +13,20 @@ import type { ShapedDocument } from "./read-parts.ts";
 import { readRequirements } from "./read-requirements.ts";
 import { readStatement } from "./read-requirements.ts";
 
-function pathOf(issue: BaseIssue<unknown>): string {
+/** A fault of the schema and the place of the value it lies in. */
+interface Placed {
+  readonly issue: BaseIssue<unknown>;
+  readonly within: readonly unknown[];
+}
+
+function keysOf(issue: BaseIssue<unknown>): readonly unknown[] {
+  return (issue.path ?? []).map((item) => (item as { readonly key: unknown }).key);
+}
+
+function pathOf({ issue, within }: Placed): string {
   let path = "";
-  for (const item of issue.path ?? []) {
-    const { key } = item as { key: unknown };
+  for (const key of [...within, ...keysOf(issue)])
     path += typeof key === "number" ? `[${key}]` : path === "" ? String(key) : `.${String(key)}`;
-  }
   return path;
 }
 
@@ -28,19 +36,26 @@ function hintOf(issue: BaseIssue<unknown>): { hint?: string } {
 }
 
 /** Faults of a failed union lie inside it: the branch that got furthest speaks for it. */
-function furthest(issue: BaseIssue<unknown>): readonly BaseIssue<unknown>[] {
-  if (issue.issues === undefined) return [issue];
-  const depth = (inner: BaseIssue<unknown>): number => inner.path?.length ?? 0;
-  const deep = issue.issues.filter((inner) => depth(inner) > 0);
-  return deep.length === 0 ? [issue] : deep.flatMap(furthest);
+function furthest(issue: BaseIssue<unknown>, within: readonly unknown[] = []): readonly Placed[] {
+  const deep = (issue.issues ?? []).filter((inner) => (inner.path?.length ?? 0) > 0);
+  if (deep.length === 0) return [{ issue, within }];
+  const inside = [...within, ...keysOf(issue)];
+  return deep.flatMap((inner) => furthest(inner, inside));
 }
 
-function shapeFault(issue: BaseIssue<unknown>): Fault {
+/** The schema's own words where it has some; the library's begin with "Invalid". */
+function permittedBy(issue: BaseIssue<unknown>): string {
+  if (issue.expected === "never") return "absent";
+  return issue.message.startsWith("Invalid") ? (issue.expected ?? issue.message) : issue.message;
+}
+
+function shapeFault(placed: Placed): Fault {
+  const { issue } = placed;
   const received = issue.received.startsWith('"') ? issue.received : issue.received.toLowerCase();
   return {
-    path: pathOf(issue),
+    path: pathOf(placed),
     quantity: "field",
-    permitted: issue.expected === "never" ? "absent" : (issue.expected ?? issue.message),
+    permitted: permittedBy(issue),
     received: issue.kind === "validation" ? JSON.stringify(issue.input) : received,
     ...hintOf(issue),
   };
@@ -121,7 +136,7 @@ function readParts(document: ShapedDocument, faults: FaultList): Design {
 export function readDesign(document: unknown): Design {
   const shaped = safeParse(designDocumentSchema, document);
   if (!shaped.success) {
-    const faults = shaped.issues.flatMap(furthest).map(shapeFault);
+    const faults = shaped.issues.flatMap((issue) => furthest(issue)).map(shapeFault);
     throw new InvalidInputError("design", faults);
   }
   const faults = new FaultList();

@@ -93,6 +93,14 @@ function readOne(written: Exclude<WrittenRequirement, string>, place: Place): Re
       received: `${from.toString()} V`,
     });
   }
+  if (statement.kind === "indication" && statement.share.compare(Decimal.one) >= 0) {
+    faults.add({
+      path: `${path}.statement.share`,
+      quantity: "share of indication",
+      permitted: "from 0 to less than 1",
+      received: statement.share.toString(),
+    });
+  }
   return {
     id: written.id,
     text: written.text ?? written.id,

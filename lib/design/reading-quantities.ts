@@ -27,6 +27,15 @@ export function putTiming(register: Register, design: Design): void {
       limits: within(filter.tolerance, filter.origin),
     });
   }
+  if (filter !== undefined) {
+    put("environment", "use", {
+      name: "mixture_use",
+      meaning: "share of the largest excess of a mixture of time constants in filter and lateness",
+      unit: "1",
+      limits: between(Decimal.zero, Decimal.one, CONDITION),
+      nominal: Decimal.zero,
+    });
+  }
   if (timing === undefined) return;
   put("reading", "use", {
     name: "latency_use",

@@ -83,6 +83,7 @@ export class IntervalEvaluator {
         case 0: // constant
           continue;
         case 1: // symbol
+          if (!(boxLower[a]! <= boxUpper[a]!)) this.unbounded(row, boxLower, boxUpper);
           lower[row] = boxLower[a]!;
           upper[row] = boxUpper[a]!;
           open[row] = boxLower[a] === boxUpper[a] ? 0 : 1;

@@ -55,7 +55,8 @@ function bandsOfVoltages(design: Design, voltages: readonly Decimal[], steps: St
     // Near neighbours meet half way, so that no sliver narrower than a code is left between.
     const near = (other: Decimal): boolean =>
       other.subtract(voltage).absolute().compare(steps.narrow.multiply(TWO)) < 0;
-    const middle = (other: Decimal): Decimal => round(other.add(voltage).multiply(HALF));
+    // Exact, so that voltages however near keep bands of their own.
+    const middle = (other: Decimal): Decimal => other.add(voltage).multiply(HALF);
     if (before !== undefined && near(before)) low = middle(before);
     if (after !== undefined && near(after)) high = middle(after);
     return { lower: Decimal.max(lower, low), upper: Decimal.min(upper, high), voltage };

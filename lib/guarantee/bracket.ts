@@ -60,7 +60,7 @@ export interface Bracket extends Bound {
 
 /** (proven - witnessed) / proven of one side; 0 where the proven error is 0. */
 export function gapOf({ proven, witnessed }: SideBracket): number {
-  return proven === 0 ? 0 : Math.max(0, (proven - witnessed) / proven);
+  return proven === 0 ? 0 : Math.abs((proven - witnessed) / proven);
 }
 
 /**

@@ -16,6 +16,8 @@ export class Domain {
   private readonly lower: Float64Array;
   private readonly upper: Float64Array;
   readonly nominal: Float64Array;
+  private readonly innerLower: Float64Array;
+  private readonly innerUpper: Float64Array;
   /** The limits as exact decimals, in slot order. */
   readonly limits: readonly {
     readonly name: string;
@@ -48,10 +50,23 @@ export class Domain {
       upper.upperNumber(),
       ...limited.map((quantity) => quantity.upper.upperNumber()),
     ]);
+    // The doubles inside the decimal limits; between them none may lie where the two coincide.
+    this.innerLower = Float64Array.from([
+      -Infinity,
+      ...limited.map((quantity) =>
+        Math.min(quantity.lower.upperNumber(), quantity.upper.upperNumber()),
+      ),
+    ]);
+    this.innerUpper = Float64Array.from([
+      Infinity,
+      ...limited.map((quantity) =>
+        Math.max(quantity.upper.lowerNumber(), quantity.lower.lowerNumber()),
+      ),
+    ]);
     this.nominal = Float64Array.from([
       0,
       ...model.quantities.map(({ nominal }) => nominal.toNumber()),
-      ...roundings.map(() => 0),
+      ...roundings.map(({ nominal }) => nominal.toNumber()),
     ]);
   }
 
@@ -66,6 +81,16 @@ export class Domain {
   /** The box of all limits over the whole measuring interval. */
   whole(): Box {
     return { lower: this.lower.slice(), upper: this.upper.slice() };
+  }
+
+  /** Moves a point by the last digit of its doubles, so that it lies inside the decimal limits. */
+  moveInside(point: Float64Array): void {
+    for (let slot = 1; slot < point.length; slot += 1) {
+      const least = this.innerLower[slot]!;
+      const most = this.innerUpper[slot]!;
+      if (point[slot]! < least) point[slot] = least;
+      if (point[slot]! > most) point[slot] = most;
+    }
   }
 
   /** All quantities at their nominal values, roundings at zero. */

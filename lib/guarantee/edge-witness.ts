@@ -20,6 +20,12 @@ const MOST_USE_EDGES = 40;
 /** With at least this many edges in use, few edges of the adjustment readings are enough. */
 const MANY_USE_EDGES = 12;
 
+/** Sets of movers that are tried in turn, the cheapest first. */
+const MOVER_SETS = 6;
+
+/** A witness this close to the best point makes another set of movers needless. */
+const GOOD = 0.998;
+
 /** A witness this close to the best point of the bounded equation ends the search. */
 const ENOUGH = 0.9992;
 
@@ -80,7 +86,7 @@ export class EdgeWitness {
   private readonly readings: readonly { readonly rounding: number; readonly root: number }[];
   private readonly gradients: Float64Array[];
   private readonly errorGradient: Float64Array;
-  private movers: readonly number[] | undefined;
+  private movers: readonly (readonly number[])[] | undefined;
 
   constructor(model: MeasurementModel, domain: Domain, shown: ShownReading) {
     const coded = model.quantisers.filter(({ shown: name }) => name.startsWith("code_"));
@@ -108,7 +114,7 @@ export class EdgeWitness {
    * The quantities that place the codes of the adjustment readings at least cost in error, and the
    * true voltage for the reading in use.
    */
-  private chooseMovers(point: Float64Array, box: Box): readonly number[] {
+  private chooseMovers(point: Float64Array, box: Box): readonly (readonly number[])[] {
     this.evaluate(point);
     this.evaluator.gradient(0, this.errorGradient);
     const adjusted = this.readings.length - 1;
@@ -125,9 +131,9 @@ export class EdgeWitness {
     };
     const wide = useful.filter((slot) => reachOf(slot) * (box.upper[slot]! - box.lower[slot]!) > 1);
     const sorted = wide.sort((one, other) => costPerCode(one) - costPerCode(other)).slice(0, 16);
-    if (adjusted === 0) return [0];
-    if (adjusted === 1) return sorted.length === 0 ? [0] : [sorted[0]!, 0];
-    return [...this.bestPair(sorted, costPerCode), 0];
+    if (adjusted === 0) return [[0]];
+    if (adjusted === 1) return sorted.slice(0, MOVER_SETS).map((slot) => [slot, 0]);
+    return this.cheapestPairs(sorted, costPerCode).map((pair) => [...pair, 0]);
   }
 
   /** Gradients of the codes of the adjustment readings. */
@@ -140,13 +146,13 @@ export class EdgeWitness {
     return this.readings.length - 1;
   }
 
-  private bestPair(
+  /** Pairs that move the two adjustment readings apart from each other, the cheapest first. */
+  private cheapestPairs(
     slots: readonly number[],
     costPerCode: (slot: number) => number,
-  ): readonly number[] {
+  ): readonly (readonly number[])[] {
     const [low, high] = this.adjustmentGradients() as [Float64Array, Float64Array];
-    let best: readonly number[] = slots.slice(0, 2);
-    let least = Infinity;
+    const pairs: { readonly pair: readonly number[]; readonly cost: number }[] = [];
     for (const one of slots) {
       for (const other of slots) {
         if (one >= other) continue;
@@ -154,14 +160,13 @@ export class EdgeWitness {
         const size = Math.hypot(low[one]!, high[one]!) * Math.hypot(low[other]!, high[other]!);
         const angle = Math.abs(determinant) / size;
         if (angle < 0.2) continue;
-        const cost = (costPerCode(one) + costPerCode(other)) / angle;
-        if (cost < least) {
-          least = cost;
-          best = [one, other];
-        }
+        pairs.push({ pair: [one, other], cost: (costPerCode(one) + costPerCode(other)) / angle });
       }
     }
-    return best;
+    return pairs
+      .sort((one, other) => one.cost - other.cost)
+      .slice(0, MOVER_SETS)
+      .map(({ pair }) => pair);
   }
 
   /** Moves of the movers that shift the codes by the amounts asked for, by the last gradients. */
@@ -188,6 +193,18 @@ export class EdgeWitness {
     return false;
   }
 
+  /** Moves the true voltage alone, so that the code in use stands at its target. */
+  private placeUse(point: Float64Array, target: number): boolean {
+    const use = this.useIndex();
+    for (let step = 0; step < NEWTON_STEPS; step += 1) {
+      this.evaluator.evaluate(point);
+      const off = target - this.evaluator.root(use + 1);
+      if (Math.abs(off) < EDGE_DISTANCE / 10) return true;
+      point[0]! += off / this.gradients[use]![0]!;
+    }
+    return false;
+  }
+
   private inside(point: Float64Array, box: Box, slots: readonly number[]): boolean {
     return slots.every(
       (slot) => point[slot]! >= box.lower[slot]! && point[slot]! <= box.upper[slot]!,
@@ -203,7 +220,7 @@ export class EdgeWitness {
       const size = (index + 1) >> 1;
       return index % 2 === 0 ? size : -size;
     });
-    const ofAdjustment = reach > MANY_USE_EDGES ? EDGE_OFFSETS.slice(0, 3) : EDGE_OFFSETS;
+    const ofAdjustment = reach > MANY_USE_EDGES ? EDGE_OFFSETS.slice(0, 5) : EDGE_OFFSETS;
     return this.readings.reduce<number[][]>(
       (lists, _, index) =>
         (index === use ? ofUse : ofAdjustment).flatMap((offset) =>
@@ -247,28 +264,39 @@ export class EdgeWitness {
   find(side: Side, start: Float64Array, box: Box): Best | undefined {
     const sign = side === "high" ? 1 : -1;
     this.movers ??= this.chooseMovers(start, box);
-    const movers = this.movers;
     let best: Best | undefined;
-    const offer = (point: Float64Array): void => {
+    const offer = (point: Float64Array, movers: readonly number[]): void => {
       if (!this.inside(point, box, movers)) return;
       const error = this.shown.witnessed(point);
       if (error === undefined) return;
       if (best === undefined || sign * error > sign * best.error) best = { error, point };
     };
     this.evaluate(start);
+    const reached = sign * this.evaluator.root(0);
     // Rounding at its upper end means the code stands just above an edge, and the reverse.
     const rising = this.readings.map(({ rounding }) => start[rounding]! > 0);
-    const centre = this.readings.map((_, index) => Math.round(this.evaluator.root(index + 1)));
-    const target = (index: number, offset: number): number =>
-      centre[index]! + offset + (rising[index]! ? EDGE_DISTANCE - 0.5 : 0.5 - EDGE_DISTANCE);
-    const enough = sign * this.evaluator.root(0) * ENOUGH;
     const present = this.readings.map((_, index) => this.evaluator.root(index + 1));
-    for (const targets of this.promising({ start, box, movers, sign, present, target })) {
-      if (best !== undefined && sign * best.error >= enough) break;
-      const point = start.slice();
-      if (this.place(point, targets, movers)) offer(point);
+    const target = (index: number, offset: number): number =>
+      Math.round(present[index]!) +
+      offset +
+      (rising[index]! ? EDGE_DISTANCE - 0.5 : 0.5 - EDGE_DISTANCE);
+    for (const movers of this.movers) {
+      this.evaluate(start);
+      for (const targets of this.promising({ start, box, movers, sign, present, target })) {
+        if (best !== undefined && sign * best.error >= reached * ENOUGH) break;
+        const point = start.slice();
+        if (this.place(point, targets, movers)) offer(point, movers);
+      }
+      if (best !== undefined && sign * best.error >= reached * GOOD) break;
     }
-    offer(start.slice());
+    if (best === undefined || sign * best.error < reached * GOOD) {
+      const use = this.useIndex();
+      for (let offset = -2; offset <= 2; offset += 1) {
+        const point = start.slice();
+        if (this.placeUse(point, target(use, offset))) offer(point, [0]);
+      }
+    }
+    offer(start.slice(), []);
     return best;
   }
 }

@@ -17,12 +17,13 @@ function largest(expression: Expression, domain: Domain): number {
 }
 
 /**
- * Proves that no code of the measuring interval or of the adjustment leaves the converter's codes
- * for any values inside the limits, so that no clamp can act unseen. Throws
+ * Proves that no code of the measuring interval or of the adjustment leaves the converter's codes,
+ * and no output of the buffer its swing, for any values inside the limits, so that no clamp can
+ * act unseen. Throws
  * {@link InvalidInputError} naming the reading whose codes can.
  */
 export function checkCodesInside(model: MeasurementModel, domain: Domain): void {
-  const { adc } = model.design;
+  const { adc, buffer } = model.design;
   const count = 2 ** adc.bits;
   const [lowest, highest] = adc.input === "unipolar" ? [0, count - 1] : [-count / 2, count / 2 - 1];
   const faults: Fault[] = [];
@@ -37,6 +38,19 @@ export function checkCodesInside(model: MeasurementModel, domain: Domain): void 
       permitted: `${lowest} to ${highest}`,
       received: `${low.toFixed(1)} to ${high.toFixed(1)}`,
       hint: "leave room for tolerances between the ends of the range and those of the converter",
+    });
+  }
+  for (const [occasion, voltage] of Object.entries(model.converterInputs)) {
+    if (buffer === undefined) break;
+    const low = 0 - largest(negate(voltage), domain);
+    const high = largest(voltage, domain);
+    if (low >= buffer.swing.lower.toNumber() && high <= buffer.swing.upper.toNumber()) continue;
+    const place = occasion === "use" ? "over the measuring interval" : `at ${occasion}`;
+    faults.push({
+      path: "buffer.swing",
+      quantity: `output of the buffer ${place} with every part inside its limits`,
+      permitted: `${buffer.swing.lower.toString()} V to ${buffer.swing.upper.toString()} V`,
+      received: `${low.toFixed(4)} V to ${high.toFixed(4)} V`,
     });
   }
   if (faults.length > 0) throw new InvalidInputError("design", faults);

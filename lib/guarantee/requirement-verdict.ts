@@ -93,7 +93,7 @@ function judgeAt(requirement: Requirement, voltage: Decimal, bracketed: readonly
     );
 }
 
-/** A witness beside the part of the band that is asked for shows nothing against it. */
+/** A witness counts inside the part of the band that is asked for, at its own voltage. */
 function judgeOver(
   requirement: Requirement,
   { lower, upper }: StatedInterval,
@@ -104,7 +104,9 @@ function judgeOver(
     const voltage = bracket[side].witness[0]!;
     const judgement = judgeSide(requirement, allowed, { bracket, voltage, side });
     const beside = voltage < lower.lowerNumber() || voltage > upper.upperNumber();
-    return beside && judgement.verdict === "doesNotHold"
+    const there = permittedErrors(requirement.statement, voltage);
+    const allowedThere = side === "high" ? there.upper : -there.lower;
+    return judgement.verdict === "doesNotHold" && (beside || judgement.witnessed <= allowedThere)
       ? { ...judgement, verdict: "notProven" }
       : judgement;
   });

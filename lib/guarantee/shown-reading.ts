@@ -13,9 +13,11 @@ export const EDGE_MARGIN = 1e-6;
 /** The equation through the real roundings, in plain doubles, for witnesses. */
 export class ShownReading {
   private readonly evaluator: PlainEvaluator;
+  private readonly domain: Domain;
   private readonly nearest: readonly boolean[];
 
   constructor(model: MeasurementModel, domain: Domain) {
+    this.domain = domain;
     const named = new Map<string, Expression>();
     for (const node of topologicalOrder([model.shown]))
       if (node.kind === "named") named.set(node.name, node);
@@ -44,8 +46,9 @@ export class ShownReading {
     return least;
   }
 
-  /** Error when the point is a fair witness, else undefined. */
-  witnessed(point: ArrayLike<number>): number | undefined {
+  /** Error when the point, moved inside the decimal limits, is a fair witness, else undefined. */
+  witnessed(point: Float64Array): number | undefined {
+    this.domain.moveInside(point);
     const error = this.error(point);
     return this.distanceToEdge() >= EDGE_MARGIN && Number.isFinite(error) ? error : undefined;
   }

@@ -70,12 +70,15 @@ export function conditionalOn(quantities: readonly Quantity[]): string[] {
 
 /** What the proof takes for granted. */
 export function assumptionsOf(design: Design): string[] {
-  const { conditions, timing, filter, adc, inexactFigures } = design;
+  const { adjustment, conditions, timing, filter, adc, inexactFigures } = design;
   const cut = conditions.noiseCut.toString();
   return [
     `Noise is cut at ${cut} standard deviations; readings beyond are left out of the guarantee.`,
     "Averaging gives no credit for rounding: each code counts with its full half step.",
     "Equal parts of one group move together, as from one batch.",
+    ...(adjustment.kind === "none"
+      ? []
+      : ["The reference holds its value from one adjustment reading to the next."]),
     ...(timing === undefined && filter === undefined
       ? []
       : [

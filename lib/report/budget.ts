@@ -1,3 +1,5 @@
+import { InvalidInputError } from "../errors.ts";
+import type { Fault } from "../errors.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
 import { MEASURAND, measurementModel, roundingQuantities } from "../chain/measurement-model.ts";
 import { permittedError, voltageBelowWhichExceeds } from "../design/accuracy-statement.ts";
@@ -129,19 +131,21 @@ function symbolRows(model: MeasurementModel): SymbolRow[] {
       ...plain,
     },
     ...model.quantities.map(quantityRow),
-    ...roundingQuantities(model).map(({ name, occasion, lower: low, upper: high }): SymbolRow => ({
-      name,
-      meaning: "rounded value minus value before rounding",
-      nominal: "0",
-      lower: low.toString(),
-      upper: high.toString(),
-      unit: "1",
-      kind: "rounding",
-      part: "quantiser",
-      occasion,
-      perBand: false,
-      ...plain,
-    })),
+    ...roundingQuantities(model).map(
+      ({ name, occasion, nominal, lower: low, upper: high }): SymbolRow => ({
+        name,
+        meaning: "rounded value minus value before rounding",
+        nominal: nominal.toString(),
+        lower: low.toString(),
+        upper: high.toString(),
+        unit: "1",
+        kind: "rounding",
+        part: "quantiser",
+        occasion,
+        perBand: false,
+        ...plain,
+      }),
+    ),
   ];
 }
 
@@ -324,6 +328,23 @@ function statementDocument({ fit, from, to }: ProvenStatement): StatementDocumen
   };
 }
 
+function checkVoltages({ measuringInterval }: Design, voltages: readonly Decimal[]): void {
+  const { lower, upper } = measuringInterval;
+  const faults = voltages.flatMap((voltage, index): Fault[] =>
+    voltage.compare(lower) >= 0 && voltage.compare(upper) <= 0
+      ? []
+      : [
+          {
+            path: `voltages[${index}]`,
+            quantity: "true voltage",
+            permitted: `inside the measuring interval ${lower.toString()} V to ${upper.toString()} V`,
+            received: `${voltage.toString()} V`,
+          },
+        ],
+  );
+  if (faults.length > 0) throw new InvalidInputError("options", faults);
+}
+
 /** Brackets bands on demand, each once. */
 class KnownBrackets {
   private readonly brackets: ErrorBrackets;
@@ -365,6 +386,7 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
   const model = measurementModel(design);
   const brackets = new ErrorBrackets(model);
   checkCodesInside(model, brackets.domain);
+  checkVoltages(design, options.voltages ?? []);
   const atRequirements = design.requirements.flatMap(({ at }) => at ?? []);
   const voltages = [...(options.voltages ?? defaultVoltages(design)), ...atRequirements];
   const bands = bandsOf(design, voltages);

@@ -1,5 +1,8 @@
-/** What a terminal or a mark-up reader may take as a command, and what no page can show. */
-const UNPRINTABLE = /[\p{Cc}\p{Cf}\p{Co}\p{Cs}\p{Cn}\u2028\u2029]/gu;
+/**
+ * What a terminal or a mark-up reader may take as a command, what no page can show, and characters
+ * of two code units, which a table may cut in two.
+ */
+const UNPRINTABLE = /[\p{Cc}\p{Cf}\p{Co}\p{Cs}\p{Cn}\u2028\u2029\u{10000}-\u{10FFFF}]/gu;
 
 /**
  * A text that came from a user, on one line and without anything but visible characters and single

@@ -111,7 +111,10 @@ export function textTable<Row>(
 /** A text that ends with `tail` whatever is cut before it to fit into `room` characters. */
 export function cutBefore(tail: string, text: string, room: number): string {
   const kept = room - tail.length;
-  return text.length <= kept ? text + tail : `${text.slice(0, Math.max(0, kept - 1))}…${tail}`;
+  if (text.length <= kept) return text + tail;
+  // A pair of code units that is one character is never cut in two.
+  const shortened = text.slice(0, Math.max(0, kept - 1)).replace(/[\uD800-\uDBFF]$/, "");
+  return `${shortened}…${tail}`;
 }
 
 /** A text on as many lines as it needs, each at most `width` wide; later lines begin `indent` in. */

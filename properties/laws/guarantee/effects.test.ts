@@ -207,10 +207,11 @@ describe("a change that leaves no valid design", () => {
   test("is reported with its reason: codes that drift out of the converter in two years", () => {
     const drifting: Change = (document) => {
       document.reference.drift = { limit: "4 %", after: "1 year", law: "linear" };
+      document.buffer!.swing = ["-1 V", "4.6 V"];
     };
     const effects = effectsOf(exampleDesign("03-good-at-34-volts", drifting), volts("34"));
     expect(reasonOf(effects, "driftAfter2Years")).toMatch(
-      /^codes of the measuring interval .* must/,
+      /codes of the measuring interval .* must/,
     );
     expect(effectOf(effects, "driftAfter1Year").rows).toHaveLength(1);
   });

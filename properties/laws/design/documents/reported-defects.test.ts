@@ -1,6 +1,4 @@
-// Known defects, each with its smallest case: every test here fails today. To run them, copy this
-// file to a name that ends in .test.ts.
-// Falsified by nothing: a test that passes has lost its defect and moves into a suite.
+// Defects that were found once, each with its smallest case. Falsified by any of them coming back.
 import { describe, expect, test } from "vitest";
 import { InvalidInputError } from "../../../../lib/errors.ts";
 import { readDesign } from "../../../../lib/design/read-design.ts";
@@ -63,9 +61,7 @@ describe("numbers beyond reason", () => {
 
   test("22. a share of 100 % or more is a fault of the document (OutsideDomainError in budgetOf)", () => {
     const faults = faultsOf((d) => {
-      d.requirements = [
-        { id: "a", statement: { kind: "indication", share: "150 %" }, at: "34 V" },
-      ];
+      d.requirements = [{ id: "a", statement: { kind: "indication", share: "150 %" }, at: "34 V" }];
     });
     expect(faults.map(({ path }) => path)).toEqual(["requirements[0].statement.share"]);
   });

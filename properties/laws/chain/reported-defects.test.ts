@@ -1,6 +1,4 @@
-// Known defects, each with its smallest case: every test here fails today. To run them, copy this
-// file to a name that ends in .test.ts.
-// Falsified by nothing: a test that passes has lost its defect and moves into a suite.
+// Defects that were found once, each with its smallest case. Falsified by any of them coming back.
 import { describe, expect, test } from "vitest";
 import { measurementModel } from "../../../lib/chain/measurement-model.ts";
 import { quantitiesOf } from "../../../lib/design/quantities.ts";
@@ -126,6 +124,7 @@ describe("a filter and a late reading together", () => {
     const evaluator = new PlainEvaluator(compileTape([sampled], domain.names));
     const point = domain.nominalAt(voltage);
     point[domain.slotOf.get("latency_use")!] = late;
+    point[domain.slotOf.get("mixture_use")!] = 1;
     point[domain.slotOf.get("grid_use")!] = 0;
     point[domain.slotOf.get("clock_tolerance")!] = 0;
     let most = -Infinity;
