@@ -22,6 +22,9 @@ export interface BracketOptions {
 /** Tight enough that the witness, not the proof, decides the gap that is reported. */
 export const DEFAULT_BRACKET_OPTIONS: BracketOptions = { relativeGap: 1e-3, workLimit: 20_000 };
 
+/** Points of earlier bands from which the search on a band starts. */
+const MOST_STARTS = 8;
+
 /** Errors below this are told apart no further, V. */
 const ABSOLUTE_GAP = 1e-7;
 
@@ -38,7 +41,7 @@ export class ErrorBrackets {
   private readonly maximisers: Readonly<Record<Side, Maximiser>>;
   private readonly edges: EdgeWitness;
   private readonly codes: CodeBrackets | undefined;
-  private readonly starts: Partial<Record<Side, Float64Array>> = {};
+  private readonly starts: Readonly<Record<Side, Float64Array[]>> = { high: [], low: [] };
 
   constructor(model: MeasurementModel, options: BracketOptions = DEFAULT_BRACKET_OPTIONS) {
     this.model = model;
@@ -58,13 +61,14 @@ export class ErrorBrackets {
 
   /** Proven maximum of one side over a band, roundings as quantities. */
   maximum(side: Side, band: VoltageInterval, relativeGap = this.options.relativeGap): Maximum {
-    const start = this.starts[side];
+    const starts = this.starts[side];
     const found = this.maximisers[side].maximise(
       this.domain.box(band),
       { ...this.options, relativeGap },
-      start === undefined ? [] : [start],
+      starts,
     );
-    this.starts[side] = found.point;
+    starts.unshift(found.point);
+    starts.splice(MOST_STARTS);
     return found;
   }
 

@@ -401,7 +401,8 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
   const statement = proveStatement(
     design,
     bands,
-    (lower, upper) => brackets.bound({ lower: lower.lowerNumber(), upper: upper.upperNumber() }),
+    (lower, upper, relativeGap) =>
+      brackets.bound({ lower: lower.lowerNumber(), upper: upper.upperNumber() }, relativeGap),
     options.statement,
   );
   const rowBounds = rowBands.map((band) => known.of(band));
