@@ -12,22 +12,12 @@ import type { BudgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDocument } from "../report/budget-document.ts";
 import { budgetTable } from "../report/budget-table.ts";
 import { differenceTable } from "../report/difference-table.ts";
+import { demandingRow } from "../report/term-groups.ts";
 import { effectsTable } from "../report/effects-table.ts";
 import { readBudgetOptions } from "./budget-options.ts";
 import type { BudgetFlags } from "./budget-options.ts";
 import { loadDesign } from "./load-design.ts";
 import type { Terminal } from "./terminal.ts";
-
-/** The row whose terms are drawn: the one at the requirement with the least margin. */
-function mostDemanding(document: BudgetDocument) {
-  const [least] = [...document.requirements].sort(
-    (one, other) => one.margin / one.limit - other.margin / other.limit,
-  );
-  const asked = least?.voltage ?? 34;
-  return [...document.rows].sort(
-    (one, other) => Math.abs(one.voltage - asked) - Math.abs(other.voltage - asked),
-  )[0];
-}
 
 function jsonText(document: BudgetDocument | BudgetDifference): string {
   return JSON.stringify(document, undefined, 2);
@@ -42,7 +32,7 @@ async function writeFolder(folder: string, budget: ProvenBudget): Promise<string
   await writeFile(json, `${jsonText(document)}\n`);
   const certificate = join(folder, "certificate.json");
   await writeFile(certificate, `${JSON.stringify(budget.certificate)}\n`);
-  const row = mostDemanding(document);
+  const row = demandingRow(document)?.row;
   if (row === undefined) return [chart, json, certificate];
   const terms = join(folder, "largest-terms.svg");
   await writeFile(terms, await termsChart(row));

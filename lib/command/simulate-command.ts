@@ -1,8 +1,7 @@
-import { readFileSync } from "node:fs";
-import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { createWriteStream, readFileSync } from "node:fs";
+import { mkdir, writeFile } from "node:fs/promises";
 import { dirname, join, resolve } from "node:path";
 import { pipeline } from "node:stream/promises";
-import { createWriteStream } from "node:fs";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import { formatQuantity } from "../quantity/format.ts";
@@ -45,7 +44,7 @@ function unreadable(path: string, received: string): InvalidInputError {
   ]);
 }
 
-async function loadSimulation(path: string): Promise<Simulation> {
+function loadSimulation(path: string): Simulation {
   const parse = (file: string): unknown => {
     try {
       return JSON.parse(readFileSync(file, "utf8")) as unknown;
@@ -53,9 +52,6 @@ async function loadSimulation(path: string): Promise<Simulation> {
       throw unreadable(file, (error as Error).message);
     }
   };
-  await readFile(path).catch((error: NodeJS.ErrnoException) => {
-    throw unreadable(path, error.code ?? "no file");
-  });
   const loadDesign = (design: string): unknown => parse(resolve(dirname(path), design));
   return simulate(readScenario(parse(path), { loadDesign }));
 }
@@ -136,7 +132,7 @@ export function addSimulateCommand(program: Command, terminal: Terminal): void {
     .argument("<scenario>", "scenario document, .json")
     .option("--out <folder>", "write waveform, events and samples (CSV, VCD) into a folder")
     .action(async (path: string, flags: { readonly out?: string }) => {
-      const simulation = await loadSimulation(path);
+      const simulation = loadSimulation(path);
       const { scenario, events } = simulation;
       const { width } = terminal;
       const shown = events.slice(0, MOST_EVENTS);
