@@ -109,11 +109,26 @@ async function writeSamples(file: string, pieces: Iterable<string>): Promise<str
   return file;
 }
 
+async function makeFolder(folder: string): Promise<void> {
+  try {
+    await mkdir(folder, { recursive: true });
+  } catch (error) {
+    const received = (error as Error).message;
+    throw new InvalidInputError("options", [
+      { path: "--out", quantity: "output folder", permitted: "one that can be made", received },
+    ]);
+  }
+}
+
 async function writeFolder(folder: string, simulation: Simulation): Promise<string[]> {
-  await mkdir(folder, { recursive: true });
-  const { limit } = simulation.scenario;
+  await makeFolder(folder);
+  const { limit, view } = simulation.scenario;
   const picture = join(folder, "waveform.svg");
-  await writeFile(picture, await waveformSvg(simulation, limit === undefined ? {} : { limit }));
+  const shown = {
+    ...(limit === undefined ? {} : { limit }),
+    ...(view === undefined ? {} : { from: view[0], to: view[1] }),
+  };
+  await writeFile(picture, await waveformSvg(simulation, shown));
   const events = join(folder, "events.csv");
   await writeFile(events, eventsToCsv(simulation));
   return [
@@ -133,6 +148,7 @@ export function addSimulateCommand(program: Command, terminal: Terminal): void {
     .option("--out <folder>", "write waveform, events and samples (CSV, VCD) into a folder")
     .action(async (path: string, flags: { readonly out?: string }) => {
       const simulation = loadSimulation(path);
+      const written = flags.out === undefined ? [] : await writeFolder(flags.out, simulation);
       const { scenario, events } = simulation;
       const { width } = terminal;
       const shown = events.slice(0, MOST_EVENTS);
@@ -144,7 +160,6 @@ export function addSimulateCommand(program: Command, terminal: Terminal): void {
       terminal.print(
         wrappedText(`Caution: ${CAUTIONS.join(" ")}`, { width, indent: 2 }).join("\n"),
       );
-      const written = flags.out === undefined ? [] : await writeFolder(flags.out, simulation);
       for (const file of written) terminal.print(`written: ${file}`);
     });
 }
