@@ -5,11 +5,11 @@ import { measurementModel } from "../lib/chain/measurement-model.ts";
 import { readDesign } from "../lib/design/read-design.ts";
 import { bandsOf } from "../lib/guarantee/bands.ts";
 import { gapOf } from "../lib/guarantee/bracket.ts";
+import { enclosingInterval } from "../lib/guarantee/domain.ts";
 import { ErrorBrackets } from "../lib/guarantee/error-brackets.ts";
 import { proveStatement } from "../lib/guarantee/statement.ts";
 import { TermAnalysis } from "../lib/guarantee/terms.ts";
 import { budgetOf, defaultVoltages } from "../lib/report/budget.ts";
-import type { Decimal } from "../lib/quantity/decimal.ts";
 
 const examples = new URL("../examples/", import.meta.url);
 const demos = readdirSync(examples).filter((name) => /^0[1-4]/.test(name));
@@ -19,11 +19,6 @@ function milliseconds(work: () => void): number {
   work();
   return performance.now() - start;
 }
-
-const interval = (band: { lower: Decimal; upper: Decimal }) => ({
-  lower: band.lower.lowerNumber(),
-  upper: band.upper.upperNumber(),
-});
 
 for (const demo of demos) {
   const text = readFileSync(new URL(`${demo}/design.json`, examples), "utf8");
@@ -38,20 +33,16 @@ for (const demo of demos) {
   let boxes = 0;
   const whole = milliseconds(() => {
     for (const band of bands) {
-      const { high, low } = brackets.bracket(interval(band));
+      const { high, low } = brackets.bracket(enclosingInterval(band));
       worst = Math.max(worst, gapOf(high), gapOf(low));
       boxes += high.boxes + low.boxes;
     }
   });
   const at34 = bands.find(({ voltage }) => voltage?.toNumber() === 34)!;
-  const single = milliseconds(() => brackets.bracket(interval(at34)));
-  const statement = milliseconds(() =>
-    proveStatement(design, bands, (lower, upper, relativeGap) =>
-      brackets.bound(interval({ lower, upper }), relativeGap),
-    ),
-  );
+  const single = milliseconds(() => brackets.bracket(enclosingInterval(at34)));
+  const statement = milliseconds(() => proveStatement(design, bands, brackets));
   const { linearSum } = new TermAnalysis(brackets.model, brackets.domain).commonSums(34);
-  const { high, low } = brackets.bracket(interval(at34));
+  const { high, low } = brackets.bracket(enclosingInterval(at34));
   const witnessed = Math.max(high.witnessed, -low.witnessed);
   console.log(
     [

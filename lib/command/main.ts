@@ -1,13 +1,31 @@
 import { existsSync, readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { InvariantBrokenError, PlumbvoltError } from "../errors.ts";
-import { addBudgetCommand } from "./budget-command.ts";
-import { addCertificateCommand } from "./certificate-command.ts";
-import { addSchemaCommand } from "./schema-command.ts";
-import { addSimulateCommand } from "./simulate-command.ts";
 import type { Terminal } from "./terminal.ts";
 
 const EXIT_BAD_INPUT = 2;
+
+/** Adds a command to the program; `finish` takes its exit code, where it is not 0. */
+type AddCommand = (program: Command, terminal: Terminal, finish: (code: number) => void) => void;
+
+/**
+ * Where each command is. Only the one that is asked for is loaded: reading a hundred files costs
+ * more time than a small budget.
+ */
+const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
+  budget: async () => (await import("./budget-command.ts")).addBudgetCommand,
+  "check-certificate": async () => (await import("./certificate-command.ts")).addCertificateCommand,
+  simulate: async () => (await import("./simulate-command.ts")).addSimulateCommand,
+  schema: async () => (await import("./schema-command.ts")).addSchemaCommand,
+};
+
+/** The command named first on the line; all of them where none is, for the help. */
+async function commandsFor(argv: readonly string[]): Promise<readonly AddCommand[]> {
+  const name = argv[2] ?? "";
+  const asked = Object.hasOwn(COMMANDS, name) ? COMMANDS[name] : undefined;
+  const loaders = asked === undefined ? Object.values(COMMANDS) : [asked];
+  return Promise.all(loaders.map((load) => load()));
+}
 
 /** The package file lies two folders up in the sources and three up in the build. */
 function packageVersion(): string {
@@ -19,7 +37,14 @@ function packageVersion(): string {
   return (JSON.parse(readFileSync(place, "utf8")) as { version: string }).version;
 }
 
+/** A reader that has seen enough, as `head`, ends the command quietly. */
+function endWithReader(error: NodeJS.ErrnoException): void {
+  if (error.code !== "EPIPE") throw error;
+  process.exit(0);
+}
+
 function processTerminal(): Terminal {
+  process.stdout.on("error", endWithReader);
   return {
     print: (text) => process.stdout.write(`${text}\n`),
     printError: (text) => process.stderr.write(`${text}\n`),
@@ -46,14 +71,10 @@ export async function main(
       writeOut: (text) => terminal.print(text.trimEnd()),
       writeErr: (text) => terminal.printError(text.trimEnd()),
     });
-  addBudgetCommand(program, terminal, (found) => {
-    code = found;
-  });
-  addCertificateCommand(program, terminal, (found) => {
-    code = found;
-  });
-  addSimulateCommand(program, terminal);
-  addSchemaCommand(program, terminal);
+  for (const add of await commandsFor(argv))
+    add(program, terminal, (found) => {
+      code = found;
+    });
   try {
     await program.parseAsync([...argv]);
     return code;

@@ -1,7 +1,12 @@
-import type { ProofStep } from "./maximum.ts";
+import type { ProofStep, Stop } from "./maximum.ts";
 
 /** Sides of the error: `high`, indication above the true voltage; `low`, below it. */
 export type Side = "high" | "low";
+
+export const SIDES = ["high", "low"] as const;
+
+/** Magnitude of an error of each side, V: towards which sign, a side's name says. */
+export type Magnitudes = Readonly<Record<Side, number>>;
 
 /** A statement on the codes from the lower end of a band to a voltage. */
 export interface CodeClaim {
@@ -32,7 +37,7 @@ export interface SideBound {
   readonly boxes: number;
   /** Slots of the quantities that had no sign where the bound was accepted. */
   readonly undecided: readonly number[];
-  readonly stopped: "gap" | "work" | "rounding";
+  readonly stopped: Stop;
   readonly claim: SideClaim;
   /** Point of the bounded equation that comes closest, by slot; only where it was bounded so. */
   readonly point?: Float64Array;
@@ -72,4 +77,9 @@ const CHECKER_ROOM = 2 ** -40;
 /** A bound in volts, moved away from zero by the room kept for the checker. */
 export function withCheckerRoom(bound: number): number {
   return bound + (Math.abs(bound) + 1e-3) * CHECKER_ROOM;
+}
+
+/** The bound that, with the room kept for the checker, is no more than a proven figure. */
+export function withoutCheckerRoom(proven: number): number {
+  return proven - 2 * (Math.abs(proven) + 1e-3) * CHECKER_ROOM;
 }

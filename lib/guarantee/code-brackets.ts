@@ -157,6 +157,31 @@ export class CodeBrackets {
     return candidates;
   }
 
+  /**
+   * An error the side reaches on a band, found by climbing; undefined where the band holds too many
+   * codes for this method.
+   */
+  reach(side: Side, band: VoltageInterval): number | undefined {
+    const sign = side === "high" ? 1 : -1;
+    const ends = side === "high" ? band : { lower: 0 - band.upper, upper: 0 - band.lower };
+    const start = this.starts[side];
+    const at = (voltage: number) =>
+      this.maximisers[side].reach(
+        this.domain.box({ lower: 0 + sign * voltage, upper: 0 + sign * voltage }),
+        start === undefined ? [] : [start],
+      );
+    const [atLower, atUpper] = [at(ends.lower), at(ends.upper)];
+    this.starts[side] ??= atUpper.point;
+    const [first, last] = [Math.floor(atLower.value + 0.5), Math.floor(atUpper.value + 0.5)];
+    if (last - first > MOST_CODES) return undefined;
+    let most = sign * this.indication(sign * first) - ends.lower;
+    for (let code = first + 1; code <= last; code += 1) {
+      const voltage = sign * this.crossing(side, atUpper.point, code - 0.5)[0]!;
+      most = Math.max(most, sign * this.indication(sign * code) - voltage);
+    }
+    return most;
+  }
+
   /** One side on a band; undefined where the band holds too many codes for this method. */
   side(side: Side, band: VoltageInterval): SideBracket | undefined {
     const sign = side === "high" ? 1 : -1;

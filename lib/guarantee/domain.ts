@@ -1,11 +1,20 @@
 import { MEASURAND, roundingQuantities } from "../chain/measurement-model.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
+import type { Decimal } from "../quantity/decimal.ts";
 import type { Box } from "./box.ts";
 
 /** A part of the range of true voltages, ends included, V. */
 export interface VoltageInterval {
   readonly lower: number;
   readonly upper: number;
+}
+
+/** The least interval with ends in doubles that contains a part of the range. */
+export function enclosingInterval(part: {
+  readonly lower: Decimal;
+  readonly upper: Decimal;
+}): VoltageInterval {
+  return { lower: part.lower.lowerNumber(), upper: part.upper.upperNumber() };
 }
 
 /** The declared limits of every symbol of a model, the true voltage first. */

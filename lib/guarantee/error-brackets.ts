@@ -1,8 +1,8 @@
 import { negate } from "../expression/build.ts";
 import { compileTape } from "../expression/tape.ts";
 import type { MeasurementModel } from "../chain/measurement-model.ts";
-import { withCheckerRoom } from "./bracket.ts";
-import type { Bound, Bracket, Side, SideBound, SideBracket } from "./bracket.ts";
+import { withCheckerRoom, withoutCheckerRoom } from "./bracket.ts";
+import type { Bound, Bracket, Magnitudes, Side, SideBound, SideBracket } from "./bracket.ts";
 import { CodeBrackets } from "./code-brackets.ts";
 import { Domain } from "./domain.ts";
 import type { VoltageInterval } from "./domain.ts";
@@ -22,8 +22,22 @@ export interface BracketOptions {
 /** Tight enough that the witness, not the proof, decides the gap that is reported. */
 export const DEFAULT_BRACKET_OPTIONS: BracketOptions = { relativeGap: 1e-3, workLimit: 20_000 };
 
+/** How tight a bound is asked for. */
+export interface BoundDemand {
+  /** As in {@link BracketOptions}; by default that of the brackets. */
+  readonly relativeGap?: number;
+  /** Magnitude of the error of each side below which a tighter bound has no use, V. */
+  readonly enough?: Magnitudes;
+}
+
+/** Boxes of a first look with free roundings. */
+const FIRST_LOOK = 3;
+
 /** Points of earlier bands from which the search on a band starts. */
 const MOST_STARTS = 8;
+
+/** ... and from which climbing alone starts. */
+const MOST_REACH_STARTS = 4;
 
 /** Errors below this are told apart no further, V. */
 const ABSOLUTE_GAP = 1e-7;
@@ -41,6 +55,9 @@ export class ErrorBrackets {
   private readonly maximisers: Readonly<Record<Side, Maximiser>>;
   private readonly edges: EdgeWitness;
   private readonly codes: CodeBrackets | undefined;
+  /** Best points of brackets, all of them. */
+  private readonly found: Readonly<Record<Side, Float64Array[]>> = { high: [], low: [] };
+  private readonly reached: Partial<Record<Side, Float64Array>> = {};
   private readonly starts: Readonly<Record<Side, Float64Array[]>> = { high: [], low: [] };
 
   constructor(model: MeasurementModel, options: BracketOptions = DEFAULT_BRACKET_OPTIONS) {
@@ -60,30 +77,44 @@ export class ErrorBrackets {
   }
 
   /** Proven maximum of one side over a band, roundings as quantities. */
-  maximum(side: Side, band: VoltageInterval, relativeGap = this.options.relativeGap): Maximum {
+  maximum(side: Side, band: VoltageInterval, asked: Partial<MaximumOptions> = {}): Maximum {
     const starts = this.starts[side];
     const found = this.maximisers[side].maximise(
       this.domain.box(band),
-      { ...this.options, relativeGap },
+      { ...this.options, ...asked },
       starts,
     );
-    starts.unshift(found.point);
-    starts.splice(MOST_STARTS);
+    if (found.stopped !== "enough") {
+      starts.unshift(found.point);
+      starts.splice(MOST_STARTS);
+    }
     return found;
   }
 
-  private boundSide(side: Side, band: VoltageInterval, relativeGap?: number): SideBound {
-    return this.codes?.side(side, band) ?? this.boundFreely(side, band, relativeGap);
+  private boundSide(side: Side, band: VoltageInterval, asked: BoundDemand): SideBound {
+    const { relativeGap = this.options.relativeGap } = asked;
+    const enough = asked.enough?.[side];
+    if (enough === undefined)
+      return this.codes?.side(side, band) ?? this.boundFreely(side, band, { relativeGap });
+    const room = withoutCheckerRoom(enough);
+    if (this.codes === undefined)
+      return this.boundFreely(side, band, { relativeGap, enough: room });
+    // Codes one by one are dear: first a look whether roundings as quantities will do.
+    const free = this.boundFreely(side, band, { workLimit: FIRST_LOOK, enough: room });
+    if (free.stopped === "enough") return free;
+    return (
+      this.codes.side(side, band) ?? this.boundFreely(side, band, { relativeGap, enough: room })
+    );
   }
 
   /** Bound with every rounding as a quantity of its own. */
   private boundFreely(
     side: Side,
     band: VoltageInterval,
-    relativeGap?: number,
+    asked: Partial<MaximumOptions> = {},
   ): SideBound & { readonly point: Float64Array } {
     const sign = side === "high" ? 1 : -1;
-    const found = this.maximum(side, band, relativeGap);
+    const found = this.maximum(side, band, asked);
     return {
       proven: 0 + sign * withCheckerRoom(found.bound),
       boxes: found.boxes,
@@ -98,6 +129,7 @@ export class ErrorBrackets {
     const byCode = this.codes?.side(side, band);
     if (byCode !== undefined) return byCode;
     const bound = this.boundFreely(side, band);
+    this.found[side].push(bound.point);
     const box = this.domain.box(band);
     const best = this.edges.find(side, bound.point, box);
     const witness = best?.point ?? this.fallback(box);
@@ -116,16 +148,32 @@ export class ErrorBrackets {
     return nominal;
   }
 
-  /**
-   * Proven figures of both sides on a band, without looking for witnesses; `relativeGap` may ask
-   * for less tightness, and less work, than the brackets do.
-   */
-  bound(band: VoltageInterval, relativeGap?: number): Bound {
+  /** Proven figures of both sides on a band, without looking for witnesses. */
+  bound(band: VoltageInterval, asked: BoundDemand = {}): Bound {
     return {
       band,
-      high: this.boundSide("high", band, relativeGap),
-      low: this.boundSide("low", band, relativeGap),
+      high: this.boundSide("high", band, asked),
+      low: this.boundSide("low", band, asked),
     };
+  }
+
+  /**
+   * A magnitude that the error of a side reaches on a band, found by climbing: quick, from below,
+   * and proof of nothing. It guides what is then proven.
+   */
+  reach(side: Side, band: VoltageInterval): number {
+    const byCode = this.codes?.reach(side, band);
+    if (byCode !== undefined) return byCode;
+    const middle = (band.lower + band.upper) / 2;
+    const away = (point: Float64Array): number => Math.abs(point[0]! - middle);
+    const nearest = [...this.found[side]].sort((one, other) => away(one) - away(other));
+    const before = this.reached[side];
+    const { value, point } = this.maximisers[side].reach(this.domain.box(band), [
+      ...(before === undefined ? [] : [before]),
+      ...nearest.slice(0, MOST_REACH_STARTS),
+    ]);
+    this.reached[side] = point;
+    return value;
   }
 
   /** Both sides of the error on a band. */

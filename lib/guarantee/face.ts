@@ -128,8 +128,11 @@ export class FaceBounder {
     return ((box.upper[slot]! - box.lower[slot]!) * -low * high) / (high - low);
   }
 
-  /** Collapses the box in place to the face that carries the maximum and bounds it there. */
-  bound(box: Box): FaceBound {
+  /**
+   * Collapses the box in place to the face that carries the maximum and bounds it there. A bound of
+   * at most `enough` is not made tighter.
+   */
+  bound(box: Box, enough = -Infinity): FaceBound {
     const { intervals, gradientLower, gradientUpper } = this;
     const passes: Collapse[][] = [];
     let natural = Infinity;
@@ -137,6 +140,7 @@ export class FaceBounder {
     for (let pass = 0; pass <= box.lower.length; pass += 1) {
       const [, upper] = this.enclose(box);
       natural = Math.min(natural, upper);
+      if (natural <= enough) return { bound: natural, passes, costly: [] };
       intervals.gradient(0, gradientLower, gradientUpper);
       const collapsed = this.collapseOnce(box);
       if (collapsed.length === 0) break;

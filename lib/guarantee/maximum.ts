@@ -1,4 +1,4 @@
-import { above } from "../interval/rounding.ts";
+import { above, below } from "../interval/rounding.ts";
 import type { Tape } from "../expression/tape.ts";
 import { BoundQueue } from "./bound-queue.ts";
 import { copyBox } from "./box.ts";
@@ -15,6 +15,8 @@ export interface MaximumOptions {
   readonly absoluteGap: number;
   /** Largest number of boxes to examine. */
   readonly workLimit: number;
+  /** A bound of at most this is good however far it is from the best point. */
+  readonly enough?: number;
 }
 
 /**
@@ -38,6 +40,9 @@ export interface Division {
   readonly parts: readonly [ProofStep, ProofStep];
 }
 
+/** Why a search ended: tight, low enough, out of work, or no double left between two ends. */
+export type Stop = "gap" | "enough" | "work" | "rounding";
+
 /** Largest value of a function over a box, from both sides. */
 export interface Maximum {
   /** Proven: no value over the box exceeds it. */
@@ -48,7 +53,7 @@ export interface Maximum {
   readonly boxes: number;
   /** Quantities that still have no sign on the face that carries the bound. */
   readonly undecided: readonly number[];
-  readonly stopped: "gap" | "work" | "rounding";
+  readonly stopped: Stop;
   readonly proof: ProofStep;
 }
 
@@ -75,7 +80,7 @@ interface Cut {
   readonly parts: readonly [Part, Part];
 }
 
-/** Share of the tolerance that all steps to the ends of intervals together may use. */
+/** Share of the room above the best point that all steps to the ends of intervals together may use. */
 const PENALTY_SHARE = 0.5;
 
 /** Costly quantities that are tried for a step to their ends before one is halved. */
@@ -102,9 +107,9 @@ export class Maximiser {
     this.climber = new Climber(tape);
   }
 
-  private open(part: Part, parentBound: number): Open {
+  private open(part: Part, parentBound: number, enough: number): Open {
     const box = copyBox(part.box);
-    const found = this.face.bound(box);
+    const found = this.face.bound(box, below(below(enough - part.penalty)));
     const own = part.penalty === 0 ? found.bound : above(found.bound + part.penalty);
     const bound = Math.min(own, parentBound);
     const step: ProofStep = { passes: found.passes, bound };
@@ -153,10 +158,11 @@ export class Maximiser {
     };
   }
 
-  private cut(open: Open, tolerance: number): Cut | undefined {
+  /** Divides a box; all steps to ends together may miss `allowed`. */
+  private cut(open: Open, allowed: number): Cut | undefined {
     this.face.enclose(open.box);
     for (const slot of open.costly.slice(0, CANDIDATES)) {
-      const cut = this.cutToEnds(open, slot, tolerance * PENALTY_SHARE);
+      const cut = this.cutToEnds(open, slot, allowed);
       if (cut !== undefined) return cut;
     }
     for (const slot of open.costly) {
@@ -166,24 +172,38 @@ export class Maximiser {
     return undefined;
   }
 
+  /** The best value that climbing finds from the starts and from the middle of the box. */
+  reach(box: Box, starts: readonly Float64Array[]): { value: number; point: Float64Array } {
+    const best = new BestPoint(this.climber, box);
+    for (const start of starts) best.tryFrom(start);
+    if (starts.length === 0) best.tryFrom(middleOf(box));
+    return { value: best.reached, point: best.point };
+  }
+
   /**
    * Bounds the root from above over the box. `starts` are points from which to climb first, as the
    * best points of neighbouring boxes.
    */
   maximise(box: Box, options: MaximumOptions, starts: readonly Float64Array[] = []): Maximum {
     const best = new BestPoint(this.climber, box);
-    const root = this.open({ box, penalty: 0 }, Infinity);
-    best.tryFrom(middleOf(box));
+    const enough = options.enough ?? -Infinity;
+    const root = this.open({ box, penalty: 0 }, Infinity, enough);
     best.tryFrom(middleOf(root.box));
-    for (const start of starts) best.tryFrom(start);
+    if (root.bound > enough) {
+      best.tryFrom(middleOf(box));
+      for (const start of starts) best.tryFrom(start);
+    }
     const queue = new BoundQueue<Open>();
     queue.push(root);
     let boxes = 1;
     for (;;) {
       const worst = queue.first!;
       const tolerance = Math.max(options.absoluteGap, options.relativeGap * Math.abs(best.reached));
-      const done = worst.bound - best.reached <= tolerance;
-      const cut = done || boxes >= options.workLimit ? undefined : this.cut(worst, tolerance);
+      const tight = worst.bound - best.reached <= tolerance;
+      const done = tight || worst.bound <= enough;
+      const room = Math.max(tolerance, enough - best.reached);
+      const cut =
+        done || boxes >= options.workLimit ? undefined : this.cut(worst, room * PENALTY_SHARE);
       if (cut === undefined) {
         const undecided = [...worst.box.lower.keys()].filter(
           (slot) => worst.box.lower[slot] !== worst.box.upper[slot],
@@ -194,12 +214,21 @@ export class Maximiser {
           point: best.point,
           boxes,
           undecided,
-          stopped: done ? "gap" : boxes >= options.workLimit ? "work" : "rounding",
+          stopped: tight
+            ? "gap"
+            : done
+              ? "enough"
+              : boxes >= options.workLimit
+                ? "work"
+                : "rounding",
           proof: root.step,
         };
       }
       queue.take();
-      const [low, high] = cut.parts.map((part) => this.open(part, worst.bound)) as [Open, Open];
+      const [low, high] = cut.parts.map((part) => this.open(part, worst.bound, enough)) as [
+        Open,
+        Open,
+      ];
       boxes += 2;
       worst.step.division = {
         slot: cut.slot,

@@ -3,6 +3,7 @@ import type { PermittedErrors, Requirement } from "../design/requirement.ts";
 import type { Decimal } from "../quantity/decimal.ts";
 import { voltagesOfPart } from "./accuracy-part.ts";
 import type { StatedInterval } from "./accuracy-part.ts";
+import { SIDES } from "./bracket.ts";
 import type { Bracket, Side } from "./bracket.ts";
 import type { VoltageBand } from "./bands.ts";
 
@@ -79,8 +80,6 @@ export function bandsOfRequirement(
   if (at !== undefined) return bands.filter((band) => at.some((v) => overlaps(band, v, v)));
   return bands.filter((band) => voltagesOf(requirement, band).length > 0);
 }
-
-const SIDES = ["high", "low"] as const;
 
 function judgeAt(requirement: Requirement, voltage: Decimal, bracketed: readonly BracketedBand[]) {
   const allowed = permittedErrors(requirement.statement, voltage);

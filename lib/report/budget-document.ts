@@ -138,7 +138,10 @@ export interface StatementDocument extends StatementFigures {
   readonly ends: readonly StatementFigures[];
   /** What picked the pair, one sentence. */
   readonly objective: string;
-  /** Share of the statement that each stretch of the range uses at most, 0 to 1. */
+  /**
+   * Share of the statement that each stretch of the range is proven not to exceed, 0 to 1: no
+   * tighter than the statement needs.
+   */
   readonly used: readonly {
     readonly lower: string;
     readonly upper: string;

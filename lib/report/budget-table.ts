@@ -7,7 +7,7 @@ import { budgetRequirementTable } from "./budget-requirement-table.ts";
 import type { VerdictPaint } from "./budget-requirement-table.ts";
 import { budgetRowTable } from "./budget-row-table.ts";
 import { budgetTermTable } from "./budget-term-table.ts";
-import { decimalsFor, percentNotBelow, textNotAbove } from "./outward-text.ts";
+import { decimalsFor, textNotAbove } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
 import { statementPart, statementText } from "./statement-text.ts";
 import { demandingRow } from "./term-groups.ts";
@@ -72,19 +72,12 @@ function verdictPaint({ paint }: Page): VerdictPaint {
   };
 }
 
-/** What a data sheet may say, what else it could, and where the statement is used up. */
+/** What a data sheet may say, and what else it could. */
 function statementLines(page: Page): readonly string[] {
   const { statement } = page.document;
-  const most = [...statement.used].sort((one, other) => largestUse(other) - largestUse(one))[0];
   const ends = statement.ends.map(statementText).join(" and ");
-  const use =
-    most === undefined
-      ? ""
-      : `most used between ${most.lower} V and ${most.upper} V, to` +
-        ` ${percentNotBelow(largestUse(most), 1)} %`;
   const entries = [
     `${statementText(statement)} for ${statementPart(statement)}`,
-    use,
     ends === "" ? "" : `ends of the curve of pairs ${ends}`,
   ];
   return [
@@ -95,10 +88,6 @@ function statementLines(page: Page): readonly string[] {
     ),
     ...paragraph(page, printableText(statement.objective)),
   ];
-}
-
-function largestUse({ low, high }: BudgetDocument["statement"]["used"][number]): number {
-  return Math.max(low, high);
 }
 
 /** What the statement and the verdicts rest on comes before them. */

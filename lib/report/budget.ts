@@ -16,6 +16,7 @@ import { gapOf } from "../guarantee/bracket.ts";
 import type { Bracket, SideBracket } from "../guarantee/bracket.ts";
 import { certificateOf } from "../guarantee/certificate.ts";
 import type { Certificate } from "../guarantee/certificate.ts";
+import { enclosingInterval } from "../guarantee/domain.ts";
 import { ErrorBrackets } from "../guarantee/error-brackets.ts";
 import { checkCodesInside } from "../guarantee/range-check.ts";
 import { bandsOfRequirement, judge } from "../guarantee/requirement-verdict.ts";
@@ -357,10 +358,7 @@ class KnownBrackets {
   of(band: VoltageBand): Bracket {
     const found = this.known.get(band);
     if (found !== undefined) return found;
-    const bracket = this.brackets.bracket({
-      lower: band.lower.lowerNumber(),
-      upper: band.upper.upperNumber(),
-    });
+    const bracket = this.brackets.bracket(enclosingInterval(band));
     this.known.set(band, bracket);
     return bracket;
   }
@@ -398,13 +396,7 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
   );
   const rows = rowBands.map((band) => writer.row(band, known.of(band)));
   const judgements = design.requirements.map((requirement) => known.judge(requirement, bands));
-  const statement = proveStatement(
-    design,
-    bands,
-    (lower, upper, relativeGap) =>
-      brackets.bound({ lower: lower.lowerNumber(), upper: upper.upperNumber() }, relativeGap),
-    options.statement,
-  );
+  const statement = proveStatement(design, bands, brackets, options.statement);
   const rowBounds = rowBands.map((band) => known.of(band));
   const { lower, upper } = design.measuringInterval;
   const document: BudgetDocument = {

@@ -134,7 +134,6 @@ describe("the table of a budget", () => {
       "Accuracy statement, proven: ±(0.87 % of indication + 1.1 V) for 34 V to 440 V",
     );
     expect(statement).toBeGreaterThan(text.indexOf("Conditional on"));
-    expect(text).toContain("most used between 34 V and 60 V, to 99.3 %");
     expect(text).toContain("ends of the curve of pairs ±4.2 V and ±4.1 % of indication");
     expect(text).toContain(BUDGET.statement.objective);
   });
