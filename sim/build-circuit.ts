@@ -49,7 +49,14 @@ function addContacts(circuit: Circuit, scenario: Scenario, world: WorldState): v
   }
   for (const pole of ["L", "N"] as const) {
     const supply = supplyNode(mains, pole);
-    if (world.contact[pole] === "open") {
+    const arc = world.contact[pole] === "arcing" ? disconnection[pole]?.arc : undefined;
+    if (arc !== undefined && arc.resistance > 0) {
+      const siemens = 1 / arc.resistance;
+      resistor(circuit, supply, pole, arc.resistance);
+      // The arc's voltage opposes the current, whichever way that flows.
+      const terms = [constantTerm(siemens * world.arcSign[pole] * arc.voltage)];
+      circuit.currents.push({ from: pole, into: supply, terms });
+    } else if (world.contact[pole] === "open") {
       resistor(circuit, supply, pole, disconnection.openResistance);
       capacitor(circuit, supply, pole, disconnection.openCapacitance);
     } else if (disconnection.closedResistance > 0)

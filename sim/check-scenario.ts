@@ -5,6 +5,13 @@ import type { Disturbance, PoleOpening, Scenario } from "./scenario.ts";
 /** Longest scenario, s: beyond it the instants lose the bits that the sampling needs. */
 const LONGEST = 1e5;
 
+/** Hz: above it a burst is no longer followed through lumped parts. */
+const HIGHEST_TONE = 1e6;
+
+const MOST_TONES = 64;
+
+type Burst = Extract<Disturbance, { kind: "burst" }>;
+
 /** Gathers the faults of a scenario. */
 class Checks {
   readonly faults: Fault[] = [];
@@ -38,8 +45,23 @@ function checkOpening(checks: Checks, path: string, opening: PoleOpening | undef
     checks.positive(`${path}.bounces[${index}]`, duration);
   const { length } = opening.bounces;
   checks.require(length % 2 === 0, `${path}.bounces`, "an even number of durations", `${length}`);
-  if (opening.arc !== undefined)
-    checks.notNegative(`${path}.arc.leastCurrent`, opening.arc.leastCurrent);
+  if (opening.arc === undefined) return;
+  for (const key of ["leastCurrent", "voltage", "resistance", "leastDuration"] as const)
+    checks.notNegative(`${path}.arc.${key}`, opening.arc[key]);
+  if (opening.arc.voltage > 0) checks.positive(`${path}.arc.resistance`, opening.arc.resistance);
+}
+
+function checkBurst(checks: Checks, path: string, burst: Burst): void {
+  checks.notNegative(`${path}.voltage`, burst.voltage);
+  checks.positive(`${path}.lowest`, burst.lowest);
+  const { lowest, highest, tones, seed } = burst;
+  const above = highest > lowest && highest <= HIGHEST_TONE;
+  const permitted = `above ${lowest} Hz and at most ${HIGHEST_TONE} Hz`;
+  checks.require(above, `${path}.highest`, permitted, `${highest} Hz`);
+  const count = Number.isInteger(tones) && tones >= 1 && tones <= MOST_TONES;
+  checks.require(count, `${path}.tones`, `an integer from 1 to ${MOST_TONES}`, `${tones}`);
+  const whole = Number.isSafeInteger(seed) && seed >= 0;
+  checks.require(whole, `${path}.seed`, "an integer of zero or above", `${seed}`);
 }
 
 function checkDisturbance(checks: Checks, path: string, one: Disturbance): void {
@@ -50,7 +72,8 @@ function checkDisturbance(checks: Checks, path: string, one: Disturbance): void 
   }
   checks.notNegative(`${path}.from`, one.from);
   checks.require(one.to > one.from, `${path}.to`, `later than ${one.from}`, `${one.to}`);
-  if (one.kind === "level") checks.notNegative(`${path}.factor`, one.factor);
+  if (one.kind === "burst") checkBurst(checks, path, one);
+  else if (one.kind === "level") checks.notNegative(`${path}.factor`, one.factor);
   else checks.notNegative(`${path}.impedance`, one.impedance);
 }
 

@@ -1,6 +1,6 @@
 import { invariant } from "../lib/errors.ts";
-import type { Product, Scenario } from "./scenario.ts";
-import { addScaled, difference, valueAt, zeroSignal } from "./signal.ts";
+import type { PoleOpening, Product, Scenario } from "./scenario.ts";
+import { addScaled, difference, zeroSignal } from "./signal.ts";
 import type { Signal } from "./signal.ts";
 import type { SimulationEvent } from "./simulation-event.ts";
 import type { CircuitSolution } from "./solve-circuit.ts";
@@ -13,6 +13,8 @@ export interface Guard {
   /** Changes the world and says what it was. */
   readonly happen: () => SimulationEvent["kind"];
   readonly pole?: "L" | "N";
+  /** s before which it does not happen. */
+  readonly from?: number;
 }
 
 const POLES = ["L", "N"] as const;
@@ -32,7 +34,27 @@ function shifted(signal: Signal, volts: number): Signal {
   return result;
 }
 
-/** Current through a contact towards its pin, A. */
+/** Current through an arc with a resistance of its own, towards the pin, A. */
+function arcCurrent(scenario: Scenario, parts: ArcParts): Signal {
+  const { arc, pole, sign, solution } = parts;
+  const supply = supplyNode(scenario.mains!, pole);
+  const across = shifted(
+    difference(solution.voltage(supply), solution.voltage(pole)),
+    -sign * arc.voltage,
+  );
+  const signal = zeroSignal(across.basis);
+  addScaled(signal, 1 / arc.resistance, across);
+  return signal;
+}
+
+interface ArcParts {
+  readonly arc: NonNullable<PoleOpening["arc"]>;
+  readonly pole: "L" | "N";
+  readonly sign: number;
+  readonly solution: CircuitSolution;
+}
+
+/** Current through a closed contact towards its pin, A. */
 export function contactCurrent(
   scenario: Scenario,
   solution: CircuitSolution,
@@ -94,13 +116,18 @@ export function guardsOf(
   const guards: Guard[] = [];
   for (const pole of POLES) {
     if (world.contact[pole] !== "arcing") continue;
-    const current = contactCurrent(scenario, solution, pole);
-    const sign = valueAt(current, world.instant) < 0 ? -1 : 1;
+    const sign = world.arcSign[pole];
+    const arc = scenario.disconnection[pole]!.arc!;
+    const current =
+      arc.resistance > 0
+        ? arcCurrent(scenario, { arc, pole, sign, solution })
+        : contactCurrent(scenario, solution, pole);
     const signal = zeroSignal(current.basis);
     addScaled(signal, -sign, current);
     guards.push({
       signal,
       pole,
+      from: world.arcMayEnd[pole],
       happen: () => {
         opened(world, pole);
         return "arcEnds";

@@ -18,6 +18,12 @@ import type {
 /** A scenario document whose shape has been checked. */
 export type ShapedScenario = InferOutput<typeof scenarioDocumentSchema>;
 
+type WrittenPole = NonNullable<NonNullable<ShapedScenario["disconnection"]>["L"]>;
+type WrittenArc = NonNullable<WrittenPole["arc"]>;
+
+/** Sines of a burst where a document does not say how many: close to a normal distribution. */
+const USUAL_TONES = 24;
+
 /** Reads the parts of a scenario; every fault goes to the list. */
 export class ScenarioReader {
   readonly faults = new FaultList();
@@ -54,6 +60,19 @@ export class ScenarioReader {
     }
     const from = this.value(written.from, `${path}.from`, "time");
     const to = this.value(written.to, `${path}.to`, "time");
+    if (written.kind === "burst") {
+      const { seed, tones } = written;
+      return {
+        kind: "burst",
+        from,
+        to,
+        voltage: this.value(written.voltage, `${path}.voltage`, "voltage"),
+        lowest: this.value(written.lowest, `${path}.lowest`, "frequency"),
+        highest: this.value(written.highest, `${path}.highest`, "frequency"),
+        tones: tones ?? USUAL_TONES,
+        seed,
+      };
+    }
     if (written.kind === "level") {
       const factor = this.value(written.factor, `${path}.factor`, "ratio");
       return { kind: "level", from, to, factor };
@@ -80,6 +99,15 @@ export class ScenarioReader {
     };
   }
 
+  private arc(written: WrittenArc, path: string): NonNullable<PoleOpening["arc"]> {
+    return {
+      leastCurrent: this.value(written.leastCurrent, `${path}.leastCurrent`, "current"),
+      voltage: this.value(written.voltage, `${path}.voltage`, "voltage"),
+      resistance: this.value(written.resistance, `${path}.resistance`, "resistance"),
+      leastDuration: this.value(written.leastDuration, `${path}.leastDuration`, "time"),
+    };
+  }
+
   private pole(written: NonNullable<ShapedScenario["disconnection"]>["L"], path: string) {
     if (written === undefined) return undefined;
     const opening: PoleOpening = {
@@ -87,17 +115,7 @@ export class ScenarioReader {
       bounces: (written.bounces ?? []).map((one, index) =>
         this.value(one, `${path}.bounces[${index}]`, "time"),
       ),
-      ...(written.arc === undefined
-        ? {}
-        : {
-            arc: {
-              leastCurrent: this.value(
-                written.arc.leastCurrent,
-                `${path}.arc.leastCurrent`,
-                "current",
-              ),
-            },
-          }),
+      ...(written.arc === undefined ? {} : { arc: this.arc(written.arc, `${path}.arc`) }),
     };
     return opening;
   }

@@ -45,6 +45,19 @@ const disturbance = variant("kind", [
   strictObject({ kind: literal("level"), from: figure, to: figure, factor: figure }),
   strictObject({ kind: literal("phaseJump"), at: figure, turns: number() }),
   strictObject({ kind: literal("interruption"), from: figure, to: figure, impedance: figure }),
+  strictObject({
+    kind: literal("burst"),
+    from: figure,
+    to: figure,
+    /** V, r.m.s. of the noise. */
+    voltage: figure,
+    /** Ends of its band. */
+    lowest: figure,
+    highest: figure,
+    /** Sines it is made of; 24 where absent. */
+    tones: optional(number()),
+    seed: number(),
+  }),
 ]);
 
 const mains = strictObject({
@@ -65,7 +78,16 @@ const pole = strictObject({
   instant: figure,
   /** Durations after the first separation: open, closed, open, ... */
   bounces: optional(array(figure)),
-  arc: optional(strictObject({ leastCurrent: figure })),
+  arc: optional(
+    strictObject({
+      leastCurrent: figure,
+      /** Voltage and resistance of the burning arc; none where absent. */
+      voltage: optional(figure),
+      resistance: optional(figure),
+      /** From the separation, for which it cannot end; none where absent. */
+      leastDuration: optional(figure),
+    }),
+  ),
 });
 
 const disconnection = strictObject({

@@ -38,6 +38,22 @@ export type Disturbance =
       readonly from: number;
       readonly to: number;
       readonly impedance: number;
+    }
+  /**
+   * A burst of noise on the source: so many sines of equal size, one at a drawn frequency in each
+   * equal part of the band, with drawn phases.
+   */
+  | {
+      readonly kind: "burst";
+      readonly from: number;
+      readonly to: number;
+      /** V, r.m.s. */
+      readonly voltage: number;
+      /** Hz, ends of the band. */
+      readonly lowest: number;
+      readonly highest: number;
+      readonly tones: number;
+      readonly seed: number;
     };
 
 /** The supply: one live conductor and an earthed neutral. */
@@ -69,6 +85,15 @@ export interface PoleOpening {
   readonly arc?: {
     /** A, below which no arc forms. */
     readonly leastCurrent: number;
+    /** V across the arc against the current; with one, its resistance is above zero. */
+    readonly voltage: number;
+    /** Ohm in series with it. */
+    readonly resistance: number;
+    /**
+     * s from the separation for which the arc cannot end. Its voltage appears at once, and stray
+     * capacitances on both sides turn the current round for nanoseconds; an arc outlives that.
+     */
+    readonly leastDuration: number;
   };
 }
 

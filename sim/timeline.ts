@@ -166,6 +166,8 @@ class TimelineBuilder {
       arc === undefined ? 0 : valueAt(contactCurrent(scenario, solution, pole), world.instant);
     if (arc !== undefined && Math.abs(current) > arc.leastCurrent) {
       world.contact[pole] = "arcing";
+      world.arcSign[pole] = current < 0 ? -1 : 1;
+      world.arcMayEnd[pole] = world.instant + arc.leastDuration;
       this.log("contactSeparates", pole);
       return;
     }
@@ -193,7 +195,10 @@ class TimelineBuilder {
       const last = this.scheduled();
       let happening: { readonly guard: Guard; readonly instant: number } | undefined;
       for (const guard of guardsOf(scenario, world, solution)) {
-        const instant = firstCrossing(guard.signal, start, happening?.instant ?? last);
+        const from = Math.max(start, guard.from ?? start);
+        const until = happening?.instant ?? last;
+        if (from > until) continue;
+        const instant = firstCrossing(guard.signal, from, until);
         if (instant !== undefined && (happening === undefined || instant < happening.instant))
           happening = { guard, instant };
       }

@@ -9,6 +9,10 @@ export interface WorldState {
   readonly contact: { L: ContactState; N: ContactState };
   /** Scheduled movements of the contacts not yet carried out. */
   readonly pending: { readonly L: Movement[]; readonly N: Movement[] };
+  /** Sign of the current towards the pin with which an arc began. */
+  readonly arcSign: { L: number; N: number };
+  /** s from when on an arc may end. */
+  readonly arcMayEnd: { L: number; N: number };
   rectifier: "off" | "forward" | "reverse";
   discharge: "waiting" | "running" | "done";
   /** Sign of the voltage that a constant-current discharge began with. */
@@ -43,6 +47,8 @@ export function startingState(scenario: Scenario): WorldState {
     instant: 0,
     contact: { L: "closed", N: "closed" },
     pending: { L: movementsOf(L), N: movementsOf(N) },
+    arcSign: { L: 1, N: 1 },
+    arcMayEnd: { L: 0, N: 0 },
     rectifier: "off",
     discharge: "waiting",
     dischargeSign: 1,

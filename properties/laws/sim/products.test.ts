@@ -17,6 +17,9 @@ const CREST = 230 * Math.SQRT2;
 const across = (simulation: Simulation, instant: number): number =>
   simulation.voltageAt(["L", "N"], instant);
 
+/** An arc without a voltage of its own. */
+const IDEAL = { voltage: 0, resistance: 0, leastDuration: 0 };
+
 const kinds = (simulation: Simulation): string[] => simulation.events.map(({ kind }) => kind);
 
 const rectifier: Product = {
@@ -39,7 +42,11 @@ describe("contacts", () => {
           ...AT_CREST,
           disconnection: {
             ...AT_CREST.disconnection,
-            L: { instant: separated, bounces: [], arc: { leastCurrent: 1e-9 } },
+            L: {
+              instant: separated,
+              bounces: [],
+              arc: { leastCurrent: 1e-9, ...IDEAL },
+            },
           },
           product: passive(0),
           duration: 0.13,
@@ -57,7 +64,7 @@ describe("contacts", () => {
   });
 
   it("below the least current no arc forms", () => {
-    const L = { instant: 0.103, bounces: [], arc: { leastCurrent: 1 } };
+    const L = { instant: 0.103, bounces: [], arc: { leastCurrent: 1, ...IDEAL } };
     const disconnection = { ...AT_CREST.disconnection, L };
     const simulation = simulate({ ...AT_CREST, disconnection, duration: 0.2 });
     expect(kinds(simulation)).toEqual(["poleOpens"]);
