@@ -9,7 +9,7 @@ import type { Signal } from "./signal.ts";
 import type { Segment } from "./timeline.ts";
 
 /** Samples between two anchors: within them an exponential is its anchor times a tabulated factor. */
-const BLOCK = 64;
+const BLOCK = 256;
 
 /** V: what is left of a term below this is left out. */
 const NOTHING = 1e-18;
@@ -74,6 +74,8 @@ export class CodeSampler {
   private readonly edges: Float64Array;
   private tables: SegmentTables | undefined;
   private tablesOf = -1;
+  /** First sample of the block that the buffer holds, noise included. */
+  private heldAnchor = Number.NaN;
 
   constructor(segments: readonly Segment[], clock: Clock, channel: SampledChannel) {
     this.segments = segments;
@@ -134,6 +136,7 @@ export class CodeSampler {
     }
     this.tables = { signal, first, end, constant, terms };
     this.tablesOf = index;
+    this.heldAnchor = Number.NaN;
     return this.tables;
   }
 
@@ -199,8 +202,10 @@ export class CodeSampler {
       // Truncation to 32 bits first: far outside the span the search walks from an end.
       const guess = ((node - origin) * slope) | 0;
       let index = guess < least ? least : guess > most ? most : guess;
-      while (node < edges[index]!) index -= 1;
-      while (node >= edges[index + 1]!) index += 1;
+      if (node < edges[index]!) {
+        do index -= 1;
+        while (node < edges[index]!);
+      } else while (node >= edges[index + 1]!) index += 1;
       codes[k + shift] = lowest + index;
     }
   }
@@ -272,8 +277,11 @@ export class CodeSampler {
     // Anchors are counted from the segment's first sample, so that they never depend on the caller.
     const begin = Math.max(tables.first, 0);
     const anchor = begin + Math.floor((sample - begin) / BLOCK) * BLOCK;
-    this.evaluateBlock(tables, anchor);
-    this.disturb(anchor);
+    if (anchor !== this.heldAnchor) {
+      this.evaluateBlock(tables, anchor);
+      this.disturb(anchor);
+      this.heldAnchor = anchor;
+    }
     const offset = sample - anchor;
     const count = Math.min(BLOCK - offset, wanted, tables.end - sample);
     this.quantise(offset, count, into);

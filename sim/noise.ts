@@ -110,5 +110,6 @@ export function noiseOf(noise: Noise, parts?: NoiseParts): NoiseAdder {
   invariant(parts?.words !== undefined, "random noise has a source of words");
   const normals = new CutNormals(parts.words, noise.cut);
   const sigma = codeNoise(parts.design).toNumber();
-  return (target, place) => normals.add(target, { ...place, scale: place.scale * sigma });
+  return (target, { stream, first, scale }) =>
+    normals.add(target, { stream, first, scale: scale * sigma });
 }

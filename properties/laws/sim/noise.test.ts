@@ -38,6 +38,25 @@ describe("random words", () => {
     );
   });
 
+  it("carry where the lower word of a block's number overflows, and come in any quantity", () => {
+    for (const [first, count] of [
+      [2 ** 34 - 6, 16],
+      [-7, 40_000],
+    ] as const) {
+      const words = new Uint32Array(count);
+      philoxWords(8).write(words, { stream: 1, first });
+      const { identifier, drawWord } = streamOf("sampling of a channel", 1);
+      const block = new Uint32Array(4);
+      for (let k = 0; k < count; k += 1) {
+        const index = first + k + 2 ** 40;
+        const number = Math.floor(index / 4);
+        const counter = [number >>> 0, Math.floor(number / 2 ** 32), identifier, drawWord] as const;
+        philox4x32(counter, keyOfSeed(8), block);
+        if (words[k] !== block[index % 4]) expect.fail(`word ${first + k}`);
+      }
+    }
+  });
+
   it("a seed that is no whole number is refused", () => {
     expect(() => philoxWords(1.5)).toThrow(OutsideDomainError);
   });
