@@ -158,7 +158,7 @@ export class CodeSampler {
     const { signal, constant, terms } = tables;
     const { basis, re, im } = signal;
     const t = this.instantOf(anchor) - basis.start;
-    buffer.fill(constant);
+    let begun = false;
     for (const { term, cosine, sine } of terms) {
       const rate = basis.rate[term]!;
       if (rate * t < DEAD) continue;
@@ -167,7 +167,9 @@ export class CodeSampler {
       if (frequency === 0) {
         const a = re[term]! * size;
         if (Math.abs(a) < NOTHING) continue;
-        for (let k = 0; k < BLOCK; k += 1) buffer[k]! += a * cosine[k]!;
+        if (begun) for (let k = 0; k < BLOCK; k += 1) buffer[k]! += a * cosine[k]!;
+        else for (let k = 0; k < BLOCK; k += 1) buffer[k] = constant + a * cosine[k]!;
+        begun = true;
         continue;
       }
       const c = cosineOfTurns(frequency * t) * size;
@@ -175,8 +177,12 @@ export class CodeSampler {
       const a = re[term]! * c - im[term]! * s;
       const b = re[term]! * s + im[term]! * c;
       if (Math.abs(a) + Math.abs(b) < NOTHING) continue;
-      for (let k = 0; k < BLOCK; k += 1) buffer[k]! += a * cosine[k]! - b * sine[k]!;
+      if (begun) for (let k = 0; k < BLOCK; k += 1) buffer[k]! += a * cosine[k]! - b * sine[k]!;
+      else
+        for (let k = 0; k < BLOCK; k += 1) buffer[k] = constant + (a * cosine[k]! - b * sine[k]!);
+      begun = true;
     }
+    if (!begun) buffer.fill(constant);
   }
 
   private evaluateJittered(first: number, count: number): void {
