@@ -162,6 +162,7 @@ function checkTester(checks: Checks, { tester, sampling, noise, design }: Scenar
   if (noise.kind === "random") {
     const within = noise.cut >= 1 && noise.cut <= 8;
     checks.require(within, "noise.cut", "1 to 8", `${noise.cut}`);
+    checks.notNegative("noise.corner", noise.corner ?? 0);
     const whole = Number.isSafeInteger(noise.seed) && noise.seed >= 0;
     checks.require(whole, "noise.seed", "an integer of zero or above", `${noise.seed}`);
   }

@@ -2,7 +2,7 @@ export { EARTH } from "./circuit.ts";
 export type { StoredConstants } from "./adjustment.ts";
 export { csvPieces, eventsToCsv, toCsv } from "./csv.ts";
 export { REPLACED_QUANTITIES, reasonWithoutEffect } from "./drawn-values.ts";
-export type { RandomSource, RandomWords } from "./noise.ts";
+export type { RandomSource, RandomWords } from "./random-words.ts";
 export { philoxWords } from "./philox-words.ts";
 export type { TransitionCurve } from "./quantiser.ts";
 export { readScenario, scenarioDocument } from "./read-scenario.ts";

@@ -1,5 +1,5 @@
 import { keyOfSeed, streamOf } from "../lib/random/stream.ts";
-import type { RandomWords } from "./noise.ts";
+import type { RandomWords } from "./random-words.ts";
 import { philoxKernel } from "./philox-kernel.ts";
 
 const TWO_32 = 4_294_967_296;

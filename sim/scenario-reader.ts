@@ -220,8 +220,13 @@ export class ScenarioReader {
   noise(written: ShapedScenario["noise"], design: Design): Noise {
     if (written === undefined) return { kind: "none" };
     if (written.kind !== "random") return written;
-    const { seed, cut } = written;
-    return { kind: "random", seed, cut: cut ?? design.conditions.noiseCut.toNumber() };
+    const { seed, cut, corner } = written;
+    return {
+      kind: "random",
+      seed,
+      cut: cut ?? design.conditions.noiseCut.toNumber(),
+      ...(corner === undefined ? {} : { corner: this.value(corner, "noise.corner", "frequency") }),
+    };
   }
 
   scenario(document: ShapedScenario, design: Design): Scenario {

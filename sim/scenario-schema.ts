@@ -157,7 +157,13 @@ const curve = union([
 
 const noise = variant("kind", [
   strictObject({ kind: literal("none") }),
-  strictObject({ kind: literal("random"), seed: number(), cut: optional(number()) }),
+  strictObject({
+    kind: literal("random"),
+    seed: number(),
+    cut: optional(number()),
+    /** Frequency at which 1/f noise has the density of the white noise; none where absent. */
+    corner: optional(figure),
+  }),
   strictObject({ kind: literal("sequence"), first: number(), values: array(number()) }),
 ]);
 

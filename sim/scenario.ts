@@ -186,8 +186,14 @@ export interface Sampling {
 /** Noise of each sample beside the drawn `noise_...` of the occasion. */
 export type Noise =
   | { readonly kind: "none" }
-  /** White, of the design's standard deviation, cut at so many of it. */
-  | { readonly kind: "random"; readonly seed: number; readonly cut: number }
+  | {
+      readonly kind: "random";
+      readonly seed: number;
+      /** White noise has the design's standard deviation and is cut at so many of it. */
+      readonly cut: number;
+      /** Hz at which 1/f noise has the density of the white noise; none where absent or zero. */
+      readonly corner?: number;
+    }
   /** LSB for sample `first` and those after it; none elsewhere. */
   | { readonly kind: "sequence"; readonly first: number; readonly values: readonly number[] };
 

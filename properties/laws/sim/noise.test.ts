@@ -5,7 +5,7 @@ import { describe, expect, it } from "vitest";
 import { OutsideDomainError } from "../../../lib/errors.ts";
 import { philox4x32 } from "../../../lib/random/philox.ts";
 import { keyOfSeed, streamOf } from "../../../lib/random/stream.ts";
-import { CutNormals } from "../../../sim/noise.ts";
+import { CutNormals } from "../../../sim/cut-normals.ts";
 import { philoxWords } from "../../../sim/philox-words.ts";
 
 const seeds = fc.integer({ min: 0, max: Number.MAX_SAFE_INTEGER });
