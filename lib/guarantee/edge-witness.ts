@@ -32,19 +32,40 @@ const ENOUGH = 0.9992;
 /** Placements of edges that are carried out, the most promising first. */
 const MOST_PLACEMENTS = 160;
 
-interface Placement {
+/** The quantities that place the codes. */
+interface Movement {
+  readonly movers: readonly number[];
+  /** For each reading, the moves of the movers that shift its code alone by one. */
+  readonly perCode: readonly (readonly number[])[];
+}
+
+interface Placement extends Movement {
   readonly start: Float64Array;
   readonly box: Box;
-  readonly movers: readonly number[];
   readonly sign: number;
   /** Codes at the start. */
   readonly present: readonly number[];
   readonly target: (reading: number, offset: number) => number;
 }
 
+/** Edges of some of the readings, and what it takes to place their codes there. */
+interface Edges {
+  readonly targets: readonly number[];
+  readonly moves: readonly number[];
+  /** Volts of error it costs. */
+  readonly loss: number;
+}
+
 interface Best {
   error: number;
   point: Float64Array;
+}
+
+/** Move of one mover that shifts the codes of the readings by the amounts asked for. */
+function moveOf(perCode: Movement["perCode"], shifts: readonly number[], mover: number): number {
+  let move = 0;
+  for (const [reading, shift] of shifts.entries()) move += shift * perCode[reading]![mover]!;
+  return move;
 }
 
 /** Solves a small linear system by elimination with pivoting; undefined where it is singular. */
@@ -84,6 +105,8 @@ export class EdgeWitness {
   private readonly evaluator: PlainEvaluator;
   /** Roots of the evaluator: the bounded error, then a code for each reading. */
   private readonly readings: readonly { readonly rounding: number; readonly root: number }[];
+  /** The codes alone. */
+  private readonly codes: PlainEvaluator;
   private readonly gradients: Float64Array[];
   private readonly errorGradient: Float64Array;
   private movers: readonly (readonly number[])[] | undefined;
@@ -96,6 +119,7 @@ export class EdgeWitness {
     });
     this.shown = shown;
     this.evaluator = new PlainEvaluator(compileTape([model.bounded, ...roots], domain.names));
+    this.codes = new PlainEvaluator(compileTape(roots, domain.names));
     this.readings = coded.map((quantiser, index) => ({
       rounding: domain.slotOf.get(quantiser.symbol)!,
       root: index + 1,
@@ -169,26 +193,31 @@ export class EdgeWitness {
       .map(({ pair }) => pair);
   }
 
-  /** Moves of the movers that shift the codes by the amounts asked for, by the last gradients. */
-  private movesFor(shifts: readonly number[], movers: readonly number[]): number[] | undefined {
-    const matrix = this.readings.map((_, index) =>
-      movers.map((slot) => this.gradients[index]![slot]!),
+  /**
+   * Moves of the movers for a shift of each code by one, a list for each reading, by the last
+   * gradients; undefined where the movers cannot shift the codes apart.
+   */
+  private movesPerCode(movers: readonly number[]): Movement["perCode"] | undefined {
+    if (movers.length !== this.readings.length) return undefined;
+    const moves = this.readings.map((_, reading) =>
+      solve(
+        this.readings.map((_row, index) => movers.map((slot) => this.gradients[index]![slot]!)),
+        this.readings.map((_row, index) => (index === reading ? 1 : 0)),
+      ),
     );
-    return solve(matrix, [...shifts]);
+    return moves.every((list) => list !== undefined) ? moves : undefined;
   }
 
   /**
    * Moves the point so that each reading's code stands at its target; false where it cannot. The
    * codes are all but straight in the movers, so that one set of gradients serves every step.
    */
-  private place(point: Float64Array, targets: readonly number[], movers: readonly number[]) {
+  private place(point: Float64Array, targets: readonly number[], { movers, perCode }: Movement) {
     for (let step = 0; step < NEWTON_STEPS; step += 1) {
-      this.evaluator.evaluate(point);
-      const off = targets.map((target, index) => target - this.evaluator.root(index + 1));
+      this.codes.evaluate(point);
+      const off = targets.map((target, index) => target - this.codes.root(index));
       if (off.every((value) => Math.abs(value) < EDGE_DISTANCE / 10)) return true;
-      const moves = this.movesFor(off, movers);
-      if (moves === undefined) return false;
-      for (const [index, slot] of movers.entries()) point[slot]! += moves[index]!;
+      for (const [index, slot] of movers.entries()) point[slot]! += moveOf(perCode, off, index);
     }
     return false;
   }
@@ -197,8 +226,8 @@ export class EdgeWitness {
   private placeUse(point: Float64Array, target: number): boolean {
     const use = this.useIndex();
     for (let step = 0; step < NEWTON_STEPS; step += 1) {
-      this.evaluator.evaluate(point);
-      const off = target - this.evaluator.root(use + 1);
+      this.codes.evaluate(point);
+      const off = target - this.codes.root(use);
       if (Math.abs(off) < EDGE_DISTANCE / 10) return true;
       point[0]! += off / this.gradients[use]![0]!;
     }
@@ -211,8 +240,8 @@ export class EdgeWitness {
     );
   }
 
-  /** Edges to try, as offsets in whole codes; for the reading in use those inside the band. */
-  private combinations(box: Box): readonly (readonly number[])[] {
+  /** Edges to try for each reading, as offsets in whole codes; for that in use those in the band. */
+  private offsets(box: Box): readonly (readonly number[])[] {
     const use = this.useIndex();
     const width = (box.upper[0]! - box.lower[0]!) * Math.abs(this.gradients[use]![0]!);
     const reach = Math.min(MOST_USE_EDGES, Math.ceil(width));
@@ -221,40 +250,43 @@ export class EdgeWitness {
       return index % 2 === 0 ? size : -size;
     });
     const ofAdjustment = reach > MANY_USE_EDGES ? EDGE_OFFSETS.slice(0, 5) : EDGE_OFFSETS;
-    return this.readings.reduce<number[][]>(
-      (lists, _, index) =>
-        (index === use ? ofUse : ofAdjustment).flatMap((offset) =>
-          lists.map((list) => [...list, offset]),
-        ),
-      [[]],
-    );
+    return this.readings.map((_, index) => (index === use ? ofUse : ofAdjustment));
   }
 
-  /** The edges that can be reached inside the limits, those that should cost least first. */
+  /**
+   * The edges that can be reached inside the limits, those that should cost least first. Moves and
+   * cost are sums over the readings, so that each edge of each reading is worked out once.
+   */
   private promising(of: Placement): readonly (readonly number[])[] {
-    const { start, box, movers, sign, present, target } = of;
-    if (movers.length !== this.readings.length) return [];
+    const { start, box, movers, perCode, sign, present, target } = of;
     this.evaluator.gradient(0, this.errorGradient);
-    const reachable: { readonly targets: readonly number[]; readonly loss: number }[] = [];
-    for (const offsets of this.combinations(box)) {
-      const targets = offsets.map((offset, index) => target(index, offset));
-      const moves = this.movesFor(
-        targets.map((value, index) => value - present[index]!),
-        movers,
+    const room = movers.map((slot) => {
+      const spare = 1e-3 * (box.upper[slot]! - box.lower[slot]!);
+      return [box.lower[slot]! - spare - start[slot]!, box.upper[slot]! + spare - start[slot]!];
+    });
+    let partial: readonly Edges[] = [{ targets: [], moves: movers.map(() => 0), loss: 0 }];
+    for (const [reading, offsets] of this.offsets(box).entries()) {
+      const edges = offsets.map((offset) => {
+        const to = target(reading, offset);
+        const moves = perCode[reading]!.map((move) => move * (to - present[reading]!));
+        const loss = movers.reduce(
+          (sum, slot, index) => sum - sign * this.errorGradient[slot]! * moves[index]!,
+          0,
+        );
+        return { to, moves, loss };
+      });
+      partial = partial.flatMap((before) =>
+        edges.map(({ to, moves, loss }) => ({
+          targets: [...before.targets, to],
+          moves: before.moves.map((move, index) => move + moves[index]!),
+          loss: before.loss + loss,
+        })),
       );
-      if (moves === undefined) continue;
-      let loss = 0;
-      let inside = true;
-      for (const [index, slot] of movers.entries()) {
-        const width = box.upper[slot]! - box.lower[slot]!;
-        const value = start[slot]! + moves[index]!;
-        inside &&=
-          value > box.lower[slot]! - 1e-3 * width && value < box.upper[slot]! + 1e-3 * width;
-        loss -= sign * this.errorGradient[slot]! * moves[index]!;
-      }
-      if (inside) reachable.push({ targets, loss });
     }
-    return reachable
+    return partial
+      .filter(({ moves }) =>
+        moves.every((move, index) => move > room[index]![0]! && move < room[index]![1]!),
+      )
       .sort((one, other) => one.loss - other.loss)
       .slice(0, MOST_PLACEMENTS)
       .map(({ targets }) => targets);
@@ -282,10 +314,13 @@ export class EdgeWitness {
       (rising[index]! ? EDGE_DISTANCE - 0.5 : 0.5 - EDGE_DISTANCE);
     for (const movers of this.movers) {
       this.evaluate(start);
-      for (const targets of this.promising({ start, box, movers, sign, present, target })) {
+      const perCode = this.movesPerCode(movers);
+      if (perCode === undefined) continue;
+      const movement = { movers, perCode };
+      for (const targets of this.promising({ start, box, ...movement, sign, present, target })) {
         if (best !== undefined && sign * best.error >= reached * ENOUGH) break;
         const point = start.slice();
-        if (this.place(point, targets, movers)) offer(point, movers);
+        if (this.place(point, targets, movement)) offer(point, movers);
       }
       if (best !== undefined && sign * best.error >= reached * GOOD) break;
     }

@@ -1,4 +1,4 @@
-import { above, below } from "../interval/rounding.ts";
+import { above } from "../interval/rounding.ts";
 import type { Tape } from "../expression/tape.ts";
 import { BoundQueue } from "./bound-queue.ts";
 import { copyBox } from "./box.ts";
@@ -65,6 +65,8 @@ interface Open {
   /** What earlier steps to the ends of intervals may have missed, in all. */
   readonly penalty: number;
   readonly step: ProofStep;
+  /** True once the best point was looked for from the middle of the box. */
+  climbed: boolean;
 }
 
 interface Part {
@@ -80,11 +82,14 @@ interface Cut {
   readonly parts: readonly [Part, Part];
 }
 
-/** Share of the room above the best point that all steps to the ends of intervals together may use. */
+/** Share of the tolerance that all steps to the ends of intervals together may use. */
 const PENALTY_SHARE = 0.5;
 
 /** Costly quantities that are tried for a step to their ends before one is halved. */
 const CANDIDATES = 6;
+
+/** Share of "enough" left for the rounding of a bound with its penalty. */
+const ENOUGH_ROOM = 1e-14;
 
 function middleOf(box: Box): Float64Array {
   return box.lower.map((low, slot) => low + (box.upper[slot]! - low) / 2);
@@ -107,13 +112,13 @@ export class Maximiser {
     this.climber = new Climber(tape);
   }
 
-  private open(part: Part, parentBound: number, enough: number): Open {
-    const box = copyBox(part.box);
-    const found = this.face.bound(box, below(below(enough - part.penalty)));
-    const own = part.penalty === 0 ? found.bound : above(found.bound + part.penalty);
+  /** Bounds a part, whose box is collapsed in place. */
+  private open({ box, penalty }: Part, parentBound: number, enough: number): Open {
+    const found = this.face.bound(box, enough - penalty - ENOUGH_ROOM * Math.abs(enough));
+    const own = penalty === 0 ? found.bound : above(found.bound + penalty);
     const bound = Math.min(own, parentBound);
     const step: ProofStep = { passes: found.passes, bound };
-    return { box, bound, costly: found.costly, penalty: part.penalty, step };
+    return { box, bound, costly: found.costly, penalty, step, climbed: false };
   }
 
   private cutToEnds(open: Open, slot: number, allowed: number): Cut | undefined {
@@ -187,8 +192,7 @@ export class Maximiser {
   maximise(box: Box, options: MaximumOptions, starts: readonly Float64Array[] = []): Maximum {
     const best = new BestPoint(this.climber, box);
     const enough = options.enough ?? -Infinity;
-    const root = this.open({ box, penalty: 0 }, Infinity, enough);
-    best.tryFrom(middleOf(root.box));
+    const root = this.open({ box: copyBox(box), penalty: 0 }, Infinity, enough);
     if (root.bound > enough) {
       best.tryFrom(middleOf(box));
       for (const start of starts) best.tryFrom(start);
@@ -198,12 +202,15 @@ export class Maximiser {
     let boxes = 1;
     for (;;) {
       const worst = queue.first!;
+      if (!worst.climbed && worst.bound > Math.max(enough, best.reached)) {
+        best.tryFrom(middleOf(worst.box));
+        worst.climbed = true;
+      }
       const tolerance = Math.max(options.absoluteGap, options.relativeGap * Math.abs(best.reached));
       const tight = worst.bound - best.reached <= tolerance;
       const done = tight || worst.bound <= enough;
-      const room = Math.max(tolerance, enough - best.reached);
       const cut =
-        done || boxes >= options.workLimit ? undefined : this.cut(worst, room * PENALTY_SHARE);
+        done || boxes >= options.workLimit ? undefined : this.cut(worst, tolerance * PENALTY_SHARE);
       if (cut === undefined) {
         const undecided = [...worst.box.lower.keys()].filter(
           (slot) => worst.box.lower[slot] !== worst.box.upper[slot],
@@ -237,10 +244,8 @@ export class Maximiser {
         miss: cut.miss,
         parts: [low.step, high.step],
       };
-      for (const part of [low, high]) {
-        if (part.bound > best.reached) best.tryFrom(middleOf(part.box));
-        queue.push(part);
-      }
+      queue.push(low);
+      queue.push(high);
     }
   }
 }

@@ -1,5 +1,6 @@
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
+import { below } from "../interval/rounding.ts";
 import { negate } from "../expression/build.ts";
 import type { Expression } from "../expression/node.ts";
 import { compileTape } from "../expression/tape.ts";
@@ -7,12 +8,14 @@ import type { MeasurementModel } from "../chain/measurement-model.ts";
 import type { Domain } from "./domain.ts";
 import { Maximiser } from "./maximum.ts";
 
-function largest(expression: Expression, domain: Domain): number {
+/** Proven largest value, found tightly only where it is above `enough`. */
+function largest(expression: Expression, domain: Domain, enough: number): number {
   const maximiser = new Maximiser(compileTape([expression], domain.names));
   return maximiser.maximise(domain.whole(), {
     relativeGap: 1e-6,
     absoluteGap: 1e-3,
     workLimit: 4000,
+    enough,
   }).bound;
 }
 
@@ -28,8 +31,8 @@ export function checkCodesInside(model: MeasurementModel, domain: Domain): void 
   const [lowest, highest] = adc.input === "unipolar" ? [0, count - 1] : [-count / 2, count / 2 - 1];
   const faults: Fault[] = [];
   for (const [occasion, code] of Object.entries(model.codes)) {
-    const low = 0 - largest(negate(code), domain);
-    const high = largest(code, domain);
+    const low = 0 - largest(negate(code), domain, 0.5 - lowest);
+    const high = largest(code, domain, below(highest + 0.5));
     if (low >= lowest - 0.5 && high < highest + 0.5) continue;
     const place = occasion === "use" ? "the measuring interval" : `the reading ${occasion}`;
     faults.push({
@@ -42,14 +45,15 @@ export function checkCodesInside(model: MeasurementModel, domain: Domain): void 
   }
   for (const [occasion, voltage] of Object.entries(model.converterInputs)) {
     if (buffer === undefined) break;
-    const low = 0 - largest(negate(voltage), domain);
-    const high = largest(voltage, domain);
-    if (low >= buffer.swing.lower.toNumber() && high <= buffer.swing.upper.toNumber()) continue;
+    const { lower, upper } = buffer.swing;
+    const low = 0 - largest(negate(voltage), domain, 0 - lower.toNumber());
+    const high = largest(voltage, domain, upper.toNumber());
+    if (low >= lower.toNumber() && high <= upper.toNumber()) continue;
     const place = occasion === "use" ? "over the measuring interval" : `at ${occasion}`;
     faults.push({
       path: "buffer.swing",
       quantity: `output of the buffer ${place} with every part inside its limits`,
-      permitted: `${buffer.swing.lower.toString()} V to ${buffer.swing.upper.toString()} V`,
+      permitted: `${lower.toString()} V to ${upper.toString()} V`,
       received: `${low.toFixed(4)} V to ${high.toFixed(4)} V`,
     });
   }

@@ -4,7 +4,8 @@ import type { Decimal } from "../quantity/decimal.ts";
 import { voltagesOfPart } from "./accuracy-part.ts";
 import type { StatedInterval } from "./accuracy-part.ts";
 import { SIDES } from "./bracket.ts";
-import type { Bracket, Side } from "./bracket.ts";
+import type { Bound, Bracket, Magnitudes, Side } from "./bracket.ts";
+import type { BoundDemand } from "./error-brackets.ts";
 import type { VoltageBand } from "./bands.ts";
 
 /** Outcome of a requirement: between witness and proven bound it is not proven. */
@@ -72,7 +73,7 @@ function voltagesOf(
 }
 
 /** The bands that a requirement speaks of; `from` and `to` are magnitudes. */
-export function bandsOfRequirement(
+function bandsOfRequirement(
   requirement: Requirement,
   bands: readonly VoltageBand[],
 ): readonly VoltageBand[] {
@@ -111,12 +112,7 @@ function judgeOver(
   });
 }
 
-/**
- * Judges a requirement. At a voltage, the figures of the band that contains it are held against
- * what is allowed at the voltage; over a range, those of every band against what is allowed at
- * every voltage of the band inside the range. `undefined` where no band of the requirement was
- * given.
- */
+/** Judges a requirement by the brackets of its bands; `undefined` where no band of it was given. */
 export function judge(
   requirement: Requirement,
   bracketed: readonly BracketedBand[],
@@ -128,5 +124,70 @@ export function judge(
     bracketed.flatMap(({ band, bracket }) =>
       voltagesOf(requirement, band).flatMap((part) => judgeOver(requirement, part, bracket)),
     ),
+  );
+}
+
+/** Magnitude of the error of each side allowed at every voltage of the band that is asked for, V. */
+function allowedOver(requirement: Requirement, band: VoltageBand): Magnitudes {
+  let [high, low] = [Infinity, Infinity];
+  for (const { lower, upper } of voltagesOf(requirement, band)) {
+    const allowed = permittedErrorsOver(requirement.statement, { from: lower, to: upper });
+    high = Math.min(high, allowed.upper);
+    low = Math.min(low, -allowed.lower);
+  }
+  return { high, low };
+}
+
+/** How the errors of bands are found. */
+export interface BandErrors {
+  bracket(band: VoltageBand): Bracket;
+  bound(band: VoltageBand, asked: BoundDemand): Bound;
+  /** Magnitude that the error of a side is seen to reach, no proof; V. */
+  reach(side: Side, band: VoltageBand): number;
+}
+
+/**
+ * Over a range, the band that looks worst is bracketed first. Any other is bracketed only where it
+ * cannot be proven to leave as much margin, or to meet the requirement where none is known to fail.
+ */
+function judgeRange(
+  requirement: Requirement,
+  bands: readonly VoltageBand[],
+  errors: BandErrors,
+): Judgement | undefined {
+  const seen = bands.map((band) => {
+    const allowed = allowedOver(requirement, band);
+    const margins = SIDES.map((side) => allowed[side] - errors.reach(side, band));
+    return { band, allowed, margin: Math.min(...margins) };
+  });
+  let found: Judgement | undefined;
+  for (const { band, allowed } of seen.sort((one, other) => one.margin - other.margin)) {
+    if (found !== undefined) {
+      const spare = found.verdict === "doesNotHold" ? found.margin : Math.max(0, found.margin);
+      const enough = { high: allowed.high - spare, low: allowed.low - spare };
+      const { high, low } = errors.bound(band, { enough });
+      if (high.proven <= enough.high && -low.proven <= enough.low) continue;
+    }
+    const own = judge(requirement, [{ band, bracket: errors.bracket(band) }]);
+    found = worst([found, own].filter((one) => one !== undefined));
+  }
+  return found;
+}
+
+/**
+ * Judges a requirement. At a voltage, the figures of the band that contains it are held against
+ * what is allowed at the voltage; over a range, those of every band against what is allowed at
+ * every voltage of the band inside the range. `undefined` where no band belongs to the requirement.
+ */
+export function judgeRequirement(
+  requirement: Requirement,
+  bands: readonly VoltageBand[],
+  errors: BandErrors,
+): Judgement | undefined {
+  const concerned = bandsOfRequirement(requirement, bands);
+  if (requirement.at === undefined) return judgeRange(requirement, concerned, errors);
+  return judge(
+    requirement,
+    concerned.map((band) => ({ band, bracket: errors.bracket(band) })),
   );
 }

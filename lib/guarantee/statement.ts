@@ -43,9 +43,12 @@ export interface StatementOptions {
 /** Bands that are bounded together at most. */
 const BANDS_TOGETHER = 8;
 
-/** How far above the error seen a bound may end, asked of single bands and of several. */
+/** Share by which a bound may end above the best point found, of single bands and of several. */
 const FINE_GAP = 1e-3;
 const COARSE_GAP = 4e-3;
+
+/** Share by which the error of a band is taken to be larger than it was seen to be. */
+const SEEN_ROOM = 1e-3;
 
 /** Each round settles at least one more band, so that there are fewer than bands. */
 const MOST_ROUNDS = 10_000;
@@ -88,7 +91,7 @@ class StatementProof {
   }
 
   private seenError(side: Side, band: VoltageBand): number {
-    return Math.max(0, this.brackets.reach(side, enclosingInterval(band))) * (1 + FINE_GAP);
+    return Math.max(0, this.brackets.reach(side, enclosingInterval(band))) * (1 + SEEN_ROOM);
   }
 
   /** The fit of what is seen, and its statements with the ends of the curve. */
@@ -198,7 +201,7 @@ function partOf(design: Design, options: StatementOptions): AccuracyFitOptions {
  * which statement to aim at, and which ends of the curve of pairs; each stretch of bands is then
  * proven to stay within them, and no tighter. A band that turns out larger than it was seen counts
  * with its proven error and the aim is set again, so that the outcome is that of all bands proven
- * one by one.
+ * one by one, to a share of {@link SEEN_ROOM} of their errors.
  */
 export function proveStatement(
   design: Design,

@@ -13,14 +13,15 @@ import { toInfix } from "../expression/infix.ts";
 import { bandsOf, voltagesInside } from "../guarantee/bands.ts";
 import type { VoltageBand } from "../guarantee/bands.ts";
 import { gapOf } from "../guarantee/bracket.ts";
-import type { Bracket, SideBracket } from "../guarantee/bracket.ts";
+import type { Bound, Bracket, Side, SideBracket } from "../guarantee/bracket.ts";
 import { certificateOf } from "../guarantee/certificate.ts";
 import type { Certificate } from "../guarantee/certificate.ts";
 import { enclosingInterval } from "../guarantee/domain.ts";
 import { ErrorBrackets } from "../guarantee/error-brackets.ts";
+import type { BoundDemand } from "../guarantee/error-brackets.ts";
 import { checkCodesInside } from "../guarantee/range-check.ts";
-import { bandsOfRequirement, judge } from "../guarantee/requirement-verdict.ts";
-import type { Judgement } from "../guarantee/requirement-verdict.ts";
+import { judgeRequirement } from "../guarantee/requirement-verdict.ts";
+import type { BandErrors, Judgement } from "../guarantee/requirement-verdict.ts";
 import { proveStatement } from "../guarantee/statement.ts";
 import type { ProvenStatement, StatementOptions } from "../guarantee/statement.ts";
 import { TermAnalysis } from "../guarantee/terms.ts";
@@ -347,7 +348,7 @@ function checkVoltages({ measuringInterval }: Design, voltages: readonly Decimal
 }
 
 /** Brackets bands on demand, each once. */
-class KnownBrackets {
+class KnownBrackets implements BandErrors {
   private readonly brackets: ErrorBrackets;
   private readonly known = new Map<VoltageBand, Bracket>();
 
@@ -355,7 +356,7 @@ class KnownBrackets {
     this.brackets = brackets;
   }
 
-  of(band: VoltageBand): Bracket {
+  bracket(band: VoltageBand): Bracket {
     const found = this.known.get(band);
     if (found !== undefined) return found;
     const bracket = this.brackets.bracket(enclosingInterval(band));
@@ -363,12 +364,12 @@ class KnownBrackets {
     return bracket;
   }
 
-  judge(requirement: Requirement, bands: readonly VoltageBand[]): Judgement | undefined {
-    const concerned = bandsOfRequirement(requirement, bands);
-    return judge(
-      requirement,
-      concerned.map((band) => ({ band, bracket: this.of(band) })),
-    );
+  bound(band: VoltageBand, asked: BoundDemand): Bound {
+    return this.known.get(band) ?? this.brackets.bound(enclosingInterval(band), asked);
+  }
+
+  reach(side: Side, band: VoltageBand): number {
+    return this.brackets.reach(side, enclosingInterval(band));
   }
 }
 
@@ -394,10 +395,12 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
   const rowBands = bands.filter(
     ({ voltage }) => voltage !== undefined && asked.has(voltage.toString()),
   );
-  const rows = rowBands.map((band) => writer.row(band, known.of(band)));
-  const judgements = design.requirements.map((requirement) => known.judge(requirement, bands));
+  const rows = rowBands.map((band) => writer.row(band, known.bracket(band)));
+  const judgements = design.requirements.map((requirement) =>
+    judgeRequirement(requirement, bands, known),
+  );
   const statement = proveStatement(design, bands, brackets, options.statement);
-  const rowBounds = rowBands.map((band) => known.of(band));
+  const rowBounds = rowBands.map((band) => known.bracket(band));
   const { lower, upper } = design.measuringInterval;
   const document: BudgetDocument = {
     format: "plumbvolt.budget/1",

@@ -7,8 +7,9 @@ import type { Requirement } from "../../../lib/design/requirement.ts";
 import { measurementModel } from "../../../lib/chain/measurement-model.ts";
 import type { Bracket, SideBracket } from "../../../lib/guarantee/bracket.ts";
 import { ErrorBrackets } from "../../../lib/guarantee/error-brackets.ts";
-import { judge } from "../../../lib/guarantee/requirement-verdict.ts";
-import type { BracketedBand } from "../../../lib/guarantee/requirement-verdict.ts";
+import { judge, judgeRequirement } from "../../../lib/guarantee/requirement-verdict.ts";
+import type { VoltageBand } from "../../../lib/guarantee/bands.ts";
+import type { BandErrors, BracketedBand } from "../../../lib/guarantee/requirement-verdict.ts";
 import { Decimal } from "../../../lib/quantity/decimal.ts";
 import type { RequirementRow } from "../../../lib/report/budget-document.ts";
 import { budgetAt, EXAMPLES, exampleDesign } from "../../support/example-designs.ts";
@@ -95,6 +96,41 @@ describe("a fixed limit over invented brackets", () => {
       { numRuns: 1_500, seed: 20_260_151 },
     );
     expect(Math.min(...Object.values(seen))).toBeGreaterThan(40);
+  });
+
+  test("is judged the same over all brackets and by bracketing only what may decide", () => {
+    const bracketed = { all: 0, asked: 0 };
+    const shares = fc.array(fc.integer({ min: 50, max: 130 }), { minLength: 5, maxLength: 5 });
+    fc.assert(
+      fc.property(sketches, fc.integer({ min: 1, max: 3_400 }), shares, (list, limit, percents) => {
+        const requirement = asked(within(Decimal.fromNumber(limit / 1_000).value));
+        const bands = bandsFrom(list);
+        const of = (band: VoltageBand) => bands.findIndex((one) => one.band === band);
+        const errors: BandErrors = {
+          bracket: (band) => {
+            bracketed.asked += 1;
+            return bands[of(band)]!.bracket;
+          },
+          bound: (band) => bands[of(band)]!.bracket,
+          // What is seen may be far off on either side: it guides the order, no more.
+          reach: (side, band) => {
+            const { witnessed } = bands[of(band)]!.bracket[side];
+            return (Math.abs(witnessed) * percents[of(band)]!) / 100;
+          },
+        };
+        bracketed.all += bands.length;
+        const quick = judgeRequirement(
+          requirement,
+          bands.map(({ band }) => band),
+          errors,
+        )!;
+        const slow = judge(requirement, bands)!;
+        expect(quick.verdict).toBe(slow.verdict);
+        expect(quick.margin).toBe(slow.margin);
+      }),
+      { numRuns: 1_500, seed: 20_260_156 },
+    );
+    expect(bracketed.asked).toBeLessThan(0.7 * bracketed.all);
   });
 
   test("at a voltage looks at every band that touches it, and at no other", () => {
