@@ -1,5 +1,7 @@
 import { InvalidInputError } from "../lib/errors.ts";
 import type { Fault } from "../lib/errors.ts";
+import { MOST_TABULATED_BITS } from "./quantiser.ts";
+import type { TransitionCurve } from "./quantiser.ts";
 import type { Disturbance, PoleOpening, Scenario } from "./scenario.ts";
 
 /** Longest scenario, s: beyond it the instants lose the bits that the sampling needs. */
@@ -10,6 +12,7 @@ const HIGHEST_TONE = 1e6;
 
 const MOST_TONES = 64;
 
+type Points = Extract<TransitionCurve, { points: unknown }>["points"];
 type Burst = Extract<Disturbance, { kind: "burst" }>;
 
 /** Gathers the faults of a scenario. */
@@ -177,12 +180,30 @@ function checkTester(checks: Checks, { tester, sampling, noise, design }: Scenar
   );
 }
 
+/** A curve without a table may not fold back: no code may be missing. */
+function checkRising(checks: Checks, path: string, points: Points): void {
+  const sorted = [...points].sort((one, other) => one.code - other.code);
+  for (const [index, { code, deviation }] of sorted.entries()) {
+    const before = sorted[index - 1];
+    if (before === undefined) continue;
+    const falls = deviation - before.deviation <= before.code - code;
+    const permitted = "a curve that falls by less than an LSB for each code: none may be missing";
+    checks.require(!falls, `${path}.points[${index}]`, permitted, `${deviation} LSB at ${code}`);
+  }
+}
+
 function checkTransitions(checks: Checks, { transitions, design }: Scenario): void {
   const count = 2 ** design.adc.bits - 1;
+  const many = design.adc.bits > MOST_TABULATED_BITS;
   for (const [occasion, curve] of Object.entries(transitions)) {
     const path = `transitions.${occasion}`;
     if ("transitions" in curve) {
       const { length } = curve.transitions;
+      if (many) {
+        const permitted = `points where there are more than ${MOST_TABULATED_BITS} bits`;
+        checks.require(false, path, permitted, "a list of transitions");
+        continue;
+      }
       checks.require(length === count, path, `a list of ${count} deviations`, `${length}`);
       for (const [index, value] of curve.transitions.entries())
         checks.finite(`${path}.transitions[${index}]`, value);
@@ -192,6 +213,7 @@ function checkTransitions(checks: Checks, { transitions, design }: Scenario): vo
       checks.finite(`${path}.points[${index}].code`, code);
       checks.finite(`${path}.points[${index}].deviation`, deviation);
     }
+    if (many) checkRising(checks, path, curve.points);
   }
 }
 

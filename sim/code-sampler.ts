@@ -87,6 +87,7 @@ export class CodeSampler {
     this.least = swing === undefined ? 0 : codeOf(quantiser, swing.lower) - lowest;
     this.most = swing === undefined ? highest - lowest : codeOf(quantiser, swing.upper) - lowest;
     this.edges = quantiser.edges.slice();
+    if (quantiser.indexOf !== undefined) return;
     this.edges.fill(-Infinity, 0, this.least + 1);
     this.edges.fill(Infinity, this.most + 1);
   }
@@ -199,10 +200,15 @@ export class CodeSampler {
 
   private quantise(from: number, count: number, into: IntoCodes): void {
     const { buffer, channel } = this;
-    const { origin, slope, lowest } = channel.quantiser;
+    const { origin, slope, lowest, indexOf } = channel.quantiser;
     const { codes, at } = into;
     const { least, most, edges } = this;
     const shift = at - from;
+    if (indexOf !== undefined) {
+      for (let k = from; k < from + count; k += 1)
+        codes[k + shift] = lowest + Math.min(Math.max(indexOf(buffer[k]!), least), most);
+      return;
+    }
     for (let k = from; k < from + count; k += 1) {
       const node = buffer[k]!;
       // Truncation to 32 bits first: far outside the span the search walks from an end.

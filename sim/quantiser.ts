@@ -12,7 +12,10 @@ export type TransitionCurve =
   | { readonly transitions: readonly number[] };
 
 /** Largest number of bits for which transitions are tabulated. */
-const MOST_TABULATED_BITS = 18;
+export const MOST_TABULATED_BITS = 18;
+
+/** Largest number of bits of a simulated converter. */
+const MOST_BITS = 24;
 
 /** A quantiser seen from the node of the divider: it maps node voltages to codes. */
 export interface Quantiser {
@@ -21,7 +24,7 @@ export interface Quantiser {
   readonly highest: number;
   /**
    * Node voltage, V, at which each code begins, the lowest code at minus infinity; one more entry
-   * at plus infinity.
+   * at plus infinity. Empty for a converter of more than 18 bits, whose codes are searched.
    */
   readonly edges: Float64Array;
   /** Code = about (node - origin) slope + lowest; where the search for the code starts. */
@@ -31,6 +34,8 @@ export interface Quantiser {
   readonly voltsPerCode: number;
   /** Node voltages, V, beyond which the buffer is at the end of its swing. */
   readonly swing?: { readonly lower: number; readonly upper: number };
+  /** Where the codes are too many for a table: code, counted from the lowest, of a node voltage. */
+  readonly indexOf?: (node: number) => number;
 }
 
 function deviationOf(curve: TransitionCurve | undefined, lowest: number) {
@@ -50,20 +55,60 @@ function deviationOf(curve: TransitionCurve | undefined, lowest: number) {
   };
 }
 
+/** Transitions of a front end, by index, from the place of each on the converter's line. */
+interface Transitions {
+  readonly lowest: number;
+  readonly highest: number;
+  readonly deviation: (code: number) => number;
+  /** Node voltage at a place on the line. */
+  readonly nodeAt: (position: number) => number;
+}
+
+function tabulated({ lowest, highest, deviation, nodeAt }: Transitions): Float64Array {
+  const count = highest - lowest + 1;
+  const edges = new Float64Array(count + 1);
+  edges[0] = -Infinity;
+  edges[count] = Infinity;
+  for (let index = 1; index < count; index += 1) {
+    const code = lowest + index;
+    edges[index] = Math.max(nodeAt(code - 0.5 + deviation(code)), edges[index - 1]!);
+  }
+  return edges;
+}
+
+/**
+ * Codes without a table: bisection on the transitions, each worked out when it is asked for. They
+ * rise, because a curve of points that falls by an LSB from one code to the next is refused.
+ */
+function searched({ lowest, highest, deviation, nodeAt }: Transitions) {
+  return (node: number): number => {
+    let low = 0;
+    let high = highest - lowest;
+    while (low < high) {
+      const middle = Math.ceil((low + high) / 2);
+      const code = lowest + middle;
+      if (nodeAt(code - 0.5 + deviation(code)) <= node) low = middle;
+      else high = middle - 1;
+    }
+    return low;
+  };
+}
+
 /**
  * Builds the quantiser of a front end. All that is static between node and code, the voltage
  * coefficients included, moves the transitions. A transition that lies below the one before it
- * never acts: its code is missing. Throws OutsideDomainError above 18 bits.
+ * never acts: its code is missing. Up to 18 bits the transitions stand in a table, up to 24 they
+ * are worked out where they are needed. Throws OutsideDomainError above that.
  */
 export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Quantiser {
   const { converter, buffer } = frontEnd;
   const { lowest, highest, slope, offset } = converter;
   const count = highest - lowest + 1;
-  if (count > 2 ** MOST_TABULATED_BITS) {
+  if (count > 2 ** MOST_BITS) {
     throw new OutsideDomainError({
       path: "design.adc.bits",
       quantity: "bits of a simulated converter",
-      permitted: `at most ${MOST_TABULATED_BITS}`,
+      permitted: `at most ${MOST_BITS}`,
       received: String(Math.log2(count)),
     });
   }
@@ -71,22 +116,21 @@ export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Qua
   const nodeOf = (output: number): number =>
     (output / buffer.gain - buffer.offset) / (1 + buffer.commonMode);
   const linearOf = (output: number): number => transfer.linearOfReal(nodeOf(output));
-  const deviation = deviationOf(curve, lowest);
-  const edges = new Float64Array(count + 1);
-  edges[0] = -Infinity;
-  edges[count] = Infinity;
-  for (let index = 1; index < count; index += 1) {
-    const code = lowest + index;
-    const position = code - 0.5 + deviation(code);
-    edges[index] = Math.max(linearOf((position - offset) / slope), edges[index - 1]!);
-  }
+  const transitions: Transitions = {
+    lowest,
+    highest,
+    deviation: deviationOf(curve, lowest),
+    nodeAt: (position) => linearOf((position - offset) / slope),
+  };
+  const inTable = count <= 2 ** MOST_TABULATED_BITS;
   const first = linearOf((lowest - 0.5 - offset) / slope);
   const last = linearOf((highest + 0.5 - offset) / slope);
   const { swing } = buffer;
   return {
     lowest,
     highest,
-    edges,
+    edges: inTable ? tabulated(transitions) : new Float64Array(0),
+    ...(inTable ? {} : { indexOf: searched(transitions) }),
     origin: first,
     slope: count / (last - first),
     voltsPerCode: (last - first) / count,
@@ -100,6 +144,7 @@ export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Qua
 export function codeOf(quantiser: Quantiser, node: number): number {
   const { edges, origin, slope, lowest, highest, swing } = quantiser;
   const held = swing === undefined ? node : Math.min(Math.max(node, swing.lower), swing.upper);
+  if (quantiser.indexOf !== undefined) return lowest + quantiser.indexOf(held);
   const guess = Math.floor((held - origin) * slope);
   let index = guess < 0 ? 0 : guess > highest - lowest ? highest - lowest : guess;
   while (held < edges[index]!) index -= 1;

@@ -78,15 +78,18 @@ function record(scenario: Scenario): Int32Array {
 }
 
 describe("the simulated converter, measured", () => {
-  it.each([8, 10, 12])("%s ideal bits show as many effective bits in a sine fit", (bits) => {
-    const design = plainDesign({ bits });
-    const fit = sineFit(record(imposed(sine(440, FREQUENCY), { design })), PERIODS / RECORD);
-    const effective = effectiveBitsOfError({ bits, errorInCodes: fit.residual });
-    expect(Math.abs(effective - bits)).toBeLessThan(0.02);
-    const ratio = 20 * Math.log10(fit.amplitude / Math.SQRT2 / fit.residual);
-    const fullScale = 20 * Math.log10(2 ** (bits - 1) / fit.amplitude);
-    expect(ratio + fullScale).toBeCloseTo(idealSignalToNoise(bits), 0);
-  });
+  it.each([8, 10, 12, 20, 24])(
+    "%s ideal bits show as many effective bits in a sine fit",
+    (bits) => {
+      const design = plainDesign({ bits });
+      const fit = sineFit(record(imposed(sine(440, FREQUENCY), { design })), PERIODS / RECORD);
+      const effective = effectiveBitsOfError({ bits, errorInCodes: fit.residual });
+      expect(Math.abs(effective - bits)).toBeLessThan(0.02);
+      const ratio = 20 * Math.log10(fit.amplitude / Math.SQRT2 / fit.residual);
+      const fullScale = 20 * Math.log10(2 ** (bits - 1) / fit.amplitude);
+      expect(ratio + fullScale).toBeCloseTo(idealSignalToNoise(bits), 0);
+    },
+  );
 
   it("quantisation noise is LSB / sqrt(12)", () => {
     const fit = sineFit(record(imposed(sine(440, FREQUENCY), {})), PERIODS / RECORD);
@@ -161,6 +164,59 @@ describe("the simulated converter, measured", () => {
 });
 
 const NEVER = { closedResistance: 0, openResistance: 0, openCapacitance: 0 };
+
+describe("converters of more than 18 bits", () => {
+  const still = (design: Scenario["design"], volts: number, changes: Partial<Scenario> = {}) => {
+    const terms = [{ amplitude: volts, rate: 0, frequency: 0, phaseTurns: 0 }];
+    return simulate(imposed(terms, { design, duration: 0.01, ...changes }));
+  };
+
+  it.each([18, 19, 24])("%s bits: a code is its place on the line, rounded", (bits) => {
+    const document = demoDocument();
+    document.adc.bits = bits;
+    document.divider.upper[0].voltageCoefficient = { lower: "-20 ppm/V", upper: "0 ppm/V" };
+    const design = readDesign(document);
+    const points = [
+      { code: 0, deviation: 0 },
+      { code: 2 ** (bits - 1), deviation: 7.25 },
+      { code: 2 ** bits - 1, deviation: 0 },
+    ];
+    for (let volts = -430; volts <= 430; volts += 43.7) {
+      const simulation = still(design, volts, { transitions: { use: { points } } });
+      const position = simulation.codePositionAt(0, 0.005);
+      const bow = 7.25 * (1 - Math.abs(position / 2 ** (bits - 1) - 1));
+      const code = simulation.codes()[20]!;
+      // Rounding of doubles moves an edge by less than a hundredth of an LSB.
+      expect(Math.abs(code - (position - bow))).toBeLessThan(0.51);
+    }
+  });
+
+  it("the code stays at the ends of span and swing", () => {
+    const design = plainDesign({ bits: 22 });
+    const [below, above] = [still(design, -5000), still(design, 5000)];
+    const least = below.codes()[20]!;
+    const most = above.codes()[20]!;
+    expect(least).toBeGreaterThanOrEqual(0);
+    expect(most).toBeLessThanOrEqual(2 ** 22 - 1);
+    expect(still(design, -6000).codes()[20]).toBe(least);
+    expect(most - least).toBeGreaterThan(2 ** 21);
+  });
+
+  it("a list of transitions, or a curve that folds back, is refused with the reason", () => {
+    const design = plainDesign({ bits: 20 });
+    const list = { use: { transitions: [0] } };
+    expect(() => still(design, 1, { transitions: list })).toThrow(
+      /use must be points where there are more than 18 bits, received a list of transitions/,
+    );
+    const points = [
+      { code: 10, deviation: 5 },
+      { code: 12, deviation: 2 },
+    ];
+    expect(() => still(design, 1, { transitions: { use: { points } } })).toThrow(
+      /falls by less than an LSB for each code.*\(transitions\.use\.points\[1\]\)/,
+    );
+  });
+});
 
 describe("mains waveform", () => {
   const LIMITS: readonly (readonly [number, number])[] = [
