@@ -18,7 +18,8 @@ import { evaluateReadings, readingFaults } from "./readings.ts";
 /** Two coefficients that mirror each other may differ by the rounding of their calculation. */
 const ASYMMETRY = 1e-12;
 
-function inputFaults(input: InputQuantity, path: string, names: Set<string>): Fault[] {
+/** What is wrong with one input; `names` gathers the names. */
+export function inputFaults(input: InputQuantity, path: string, names: Set<string>): Fault[] {
   const { name, distribution, readings, degreesOfFreedom } = input;
   const faults: Fault[] = [];
   if (names.has(name)) {
@@ -121,7 +122,8 @@ function readEquations(
   return { names, roots };
 }
 
-function prepareInput(input: InputQuantity): PreparedInput {
+/** Brings readings and distributions to one form. */
+export function prepareInput(input: InputQuantity): PreparedInput {
   const { name, distribution, readings } = input;
   if (distribution !== undefined) {
     const own =

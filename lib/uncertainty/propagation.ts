@@ -44,7 +44,8 @@ export interface OutputPropagation {
   readonly contributions: readonly Contribution[];
 }
 
-function expand(
+/** Estimate, combined uncertainty and degrees of freedom taken to an interval. */
+export function expand(
   estimate: number,
   combined: number,
   facts: { readonly degreesOfFreedom: number; readonly coverageProbability: number },
@@ -66,7 +67,8 @@ function expand(
   };
 }
 
-function requireFinite(values: ArrayLike<number>, output: string, point: string): void {
+/** Throws OutsideDomainError unless all the values are finite. */
+export function requireFinite(values: ArrayLike<number>, output: string, point: string): void {
   for (let index = 0; index < values.length; index += 1) {
     const value = values[index]!;
     if (Number.isFinite(value)) continue;
@@ -84,7 +86,7 @@ function requireFinite(values: ArrayLike<number>, output: string, point: string)
  * Effective degrees of freedom. For correlated inputs the formula does not hold: the least degrees
  * of freedom of those that contribute are taken, which makes no interval too short.
  */
-function degreesOfFreedomOf(
+export function degreesOfFreedomOf(
   combined: number,
   contributions: readonly Contribution[],
   isCorrelated: boolean,

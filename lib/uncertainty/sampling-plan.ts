@@ -11,6 +11,10 @@ import { invariant } from "../errors.ts";
  * form of it are laid out from this. `u` and `v` are the first and second uniform number.
  */
 export type Draw =
+  /** The same value in every trial; takes no uniform number. */
+  | { readonly kind: "constant"; readonly value: number }
+  /** The value at that place of the parameters a run is given; takes no uniform number. */
+  | { readonly kind: "parameter"; readonly place: number }
   /** middle + half (2 u - 1) */
   | { readonly kind: "rectangular"; readonly middle: number; readonly half: number }
   /** middle +/- half (sqrt(2 tail) - 1) */
@@ -66,6 +70,7 @@ export interface PlannedInput {
 
 /** Number of uniform numbers a draw takes. */
 function drawCount(draw: Draw): number {
+  if (draw.kind === "constant" || draw.kind === "parameter") return 0;
   return draw.kind === "curvilinearTrapezoid" || draw.kind === "studentT" ? 2 : 1;
 }
 
@@ -82,7 +87,17 @@ function hasTails(draw: Draw): boolean {
   }
 }
 
-function independentDraw(distribution: Distribution): Draw {
+/** An input with the streams that its draw takes. */
+export function plannedInput(name: string, draw: Draw): PlannedInput {
+  const resolution = hasTails(draw) ? "fine" : "coarse";
+  const streams = Array.from({ length: drawCount(draw) }, (_, number) =>
+    streamOf(name, number, resolution),
+  );
+  return { name, draw, streams };
+}
+
+/** How a quantity that is correlated with no other is drawn. */
+export function independentDraw(distribution: Distribution): Draw {
   switch (distribution.shape) {
     case "normal": {
       const { mean, standardDeviation, cut = Infinity } = distribution;
@@ -148,10 +163,6 @@ export function planSampling(model: PreparedModel): readonly PlannedInput[] {
             input,
             factor[place]!.map((weight, column) => [joint[column]!, weight] as const),
           );
-    const resolution = hasTails(draw) ? "fine" : "coarse";
-    const streams = Array.from({ length: drawCount(draw) }, (_, number) =>
-      streamOf(input.name, number, resolution),
-    );
-    return { name: input.name, draw, streams };
+    return plannedInput(input.name, draw);
   });
 }

@@ -22,6 +22,7 @@ type FusedLoop = (
   count: number,
   uniforms: readonly Float64Array[],
   outputs: readonly Float64Array[],
+  parameters: ArrayLike<number>,
   functions: {
     readonly normal: typeof normalQuantile;
     readonly quantile: typeof quantileOf;
@@ -32,10 +33,21 @@ type FusedLoop = (
   distributions: readonly (Distribution | undefined)[],
 ) => void;
 
-/** Gives the outputs of numbered trials: a pure function of the seed and the trial numbers. */
+/** One evaluation of a block: values of the model's parameters, and one array per root. */
+export interface TrialRun {
+  readonly parameters: ArrayLike<number>;
+  readonly outputs: readonly Float64Array[];
+}
+
+/**
+ * Gives the outputs of numbered trials: a pure function of the seed, the trial numbers and the
+ * parameters.
+ */
 export interface TrialKernel {
-  /** Writes one array per root, `count` values each. */
+  /** Writes one array per root, `count` values each; for a model without parameters. */
   run(block: TrialBlock, outputs: readonly Float64Array[]): void;
+  /** Several evaluations of the same draws, each with parameters of its own. */
+  sweep(block: TrialBlock, runs: readonly TrialRun[]): void;
 }
 
 /** What a kernel is made from. */
@@ -76,22 +88,24 @@ export function plainKernel({ tape, plan, key }: TrialRecipe): TrialKernel {
     "count",
     "uniforms",
     "outputs",
+    "parameters",
     "functions",
     "distributions",
     `"use strict";\nconst ${names} = functions;\n${trialSource(tape, plan)}`,
   ) as FusedLoop;
   const distributions = drawnDistributions(plan);
-  return {
-    run({ firstTrial, count }, outputs) {
-      for (let done = 0; done < count; done += PASS) {
-        const size = Math.min(PASS, count - done);
-        streams.forEach((stream, index) => {
-          const out = size === PASS ? uniforms[index]! : uniforms[index]!.subarray(0, size);
-          fillUniforms({ key, stream, firstTrial: firstTrial + done }, out);
-        });
+  const sweep = ({ firstTrial, count }: TrialBlock, runs: readonly TrialRun[]): void => {
+    for (let done = 0; done < count; done += PASS) {
+      const size = Math.min(PASS, count - done);
+      streams.forEach((stream, index) => {
+        const out = size === PASS ? uniforms[index]! : uniforms[index]!.subarray(0, size);
+        fillUniforms({ key, stream, firstTrial: firstTrial + done }, out);
+      });
+      for (const { parameters, outputs } of runs) {
         const parts = outputs.map((output) => output.subarray(done, done + size));
-        loop(size, uniforms, parts, FUNCTIONS, distributions);
+        loop(size, uniforms, parts, parameters, FUNCTIONS, distributions);
       }
-    },
+    }
   };
+  return { sweep, run: (block, outputs) => sweep(block, [{ parameters: [], outputs }]) };
 }

@@ -16,6 +16,10 @@ function drawSource(draw: Draw, index: number, firstUniform: number): string {
   const v = `u${firstUniform + 1}[i]`;
   const x = `const x${index} =`;
   switch (draw.kind) {
+    case "constant":
+      return `${x} ${literal(draw.value)};`;
+    case "parameter":
+      return `${x} parameters[${draw.place}];`;
     case "rectangular":
       return `${x} ${literal(draw.middle)} + ${literal(draw.half)} * (2 * ${u} - 1);`;
     case "triangular": {
@@ -123,7 +127,7 @@ function rowSource(tape: Tape, row: number): string {
  * JavaScript of one fused loop over a block of trials: draws every input from its uniform numbers
  * and evaluates the tape's rows, nothing kept but the roots. The body of a function of the
  * parameters `count`, `uniforms` (one array per uniform number), `outputs` (one array per root),
- * `distributions` and the five functions. It holds no text from the model: names
+ * `parameters`, `distributions` and the five functions. It holds no text from the model: names
  * are replaced by numbers, constants by the doubles they are.
  */
 export function trialSource(tape: Tape, plan: readonly PlannedInput[]): string {

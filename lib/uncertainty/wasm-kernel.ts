@@ -3,10 +3,10 @@ import { quantileOf } from "../statistics/quantile.ts";
 import type { Distribution } from "../statistics/distribution.ts";
 import { drawsSource } from "./trial-source.ts";
 import { drawnDistributions, PASS, plainKernel } from "./trial-kernel.ts";
-import type { TrialKernel, TrialRecipe } from "./trial-kernel.ts";
+import type { TrialBlock, TrialKernel, TrialRecipe, TrialRun } from "./trial-kernel.ts";
 import { wasmModule } from "./wasm-code.ts";
 import { EXPONENTIAL, LOGARITHM, normalsFunction } from "./wasm-elementary.ts";
-import { cutShare, isInner, trialsFunction } from "./wasm-loop.ts";
+import { cutShare, heldRows, isInner, trialsFunctions } from "./wasm-loop.ts";
 import type { WasmLayout } from "./wasm-loop.ts";
 import { COARSE_UNIFORMS, FINE_UNIFORMS } from "./wasm-philox.ts";
 import type { PhiloxKey } from "../random/philox.ts";
@@ -19,7 +19,10 @@ const BLOCK_BYTES = PASS * 8;
 /** Two lists for the tails of the normal quantile, each a pass and a little more. */
 const LIST_BYTES = BLOCK_BYTES + 32;
 const TAIL_LISTS = { values: KEY_BYTES, places: KEY_BYTES + LIST_BYTES };
-const FIRST_BLOCK = KEY_BYTES + 2 * LIST_BYTES;
+/** The parameters of a run, each twice. */
+const PARAMETERS = KEY_BYTES + 2 * LIST_BYTES;
+const MOST_PARAMETERS = 16;
+const FIRST_BLOCK = PARAMETERS + MOST_PARAMETERS * 16;
 const PAGE = 65_536;
 const TWO_32 = 4_294_967_296;
 
@@ -59,6 +62,8 @@ type Fill = (
 interface Exports {
   readonly fineUniforms: Fill;
   readonly coarseUniforms: Fill;
+  /** What does not depend on the parameters; only where there are some. */
+  prepare?(bytes: number): void;
   normals(start: number, bytes: number, outside: number, inside: number): void;
   trials(bytes: number): void;
 }
@@ -73,7 +78,7 @@ function writeKeys(memory: WasmMemory, key: PhiloxKey): void {
 }
 
 function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
-  const blocks = layout.uniforms.length + layout.outputs.length;
+  const blocks = layout.uniforms.length + layout.outputs.length + layout.held.length;
   const bytes = place(blocks);
   const memory = new engine.Memory({ initial: Math.ceil(bytes / PAGE) });
   writeKeys(memory, key);
@@ -84,7 +89,7 @@ function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
     normalsFunction(TAIL_LISTS, calls.logarithm),
     FINE_UNIFORMS,
     COARSE_UNIFORMS,
-    trialsFunction(tape, plan, { layout, calls }),
+    ...trialsFunctions(tape, plan, { layout, calls }),
   ];
   const compiled = new engine.Module(wasmModule(functions));
   const instance = new engine.Instance(compiled, { env: { memory } });
@@ -98,16 +103,21 @@ function instantiate({ tape, plan, key }: TrialRecipe, layout: WasmLayout) {
  */
 export function trialKernel(recipe: TrialRecipe): TrialKernel {
   const { tape, plan, key } = recipe;
+  const places = plan.flatMap(({ draw }) => (draw.kind === "parameter" ? [draw.place] : []));
   if (plan.some(({ draw }) => draw.kind === "jointQuantile")) return plainKernel(recipe);
+  if (places.some((index) => index >= MOST_PARAMETERS)) return plainKernel(recipe);
   const streams = plan.flatMap((input) => input.streams);
   const firstOf: number[] = [];
   for (let input = 0, first = 0; input < plan.length; input += 1) {
     firstOf.push(first);
     first += plan[input]!.streams.length;
   }
+  const held = heldRows(tape, plan);
   const layout: WasmLayout = {
     uniforms: streams.map((_, index) => place(index)),
     outputs: Array.from(tape.roots, (_, root) => place(streams.length + root)),
+    held: held.map((_, index) => place(streams.length + tape.roots.length + index)),
+    parameters: PARAMETERS,
   };
   const { memory, exports } = instantiate(recipe, layout);
   const view = (start: number) => new Float64Array(memory.buffer, start, PASS);
@@ -144,16 +154,21 @@ export function trialKernel(recipe: TrialRecipe): TrialKernel {
     });
     if (isOuter) fill(size, uniforms, quantileOf, distributions);
   };
-  return {
-    run({ firstTrial, count }, outputs) {
-      for (let done = 0; done < count; done += PASS) {
-        const size = Math.min(PASS, count - done);
-        fillPass(firstTrial + done, size);
+  const given = new Float64Array(memory.buffer, PARAMETERS, 2 * MOST_PARAMETERS);
+  const sweep = ({ firstTrial, count }: TrialBlock, runs: readonly TrialRun[]): void => {
+    for (let done = 0; done < count; done += PASS) {
+      const size = Math.min(PASS, count - done);
+      fillPass(firstTrial + done, size);
+      exports.prepare?.(8 * size);
+      for (const { parameters, outputs } of runs) {
+        for (let index = 0; index < parameters.length; index += 1)
+          given.fill(parameters[index]!, 2 * index, 2 * index + 2);
         exports.trials(8 * size);
         outputs.forEach((output, root) =>
           output.set(size === PASS ? results[root]! : results[root]!.subarray(0, size), done),
         );
       }
-    },
+    }
   };
+  return { sweep, run: (block, outputs) => sweep(block, [{ parameters: [], outputs }]) };
 }

@@ -131,6 +131,37 @@ describe("the WebAssembly loop", () => {
     );
   });
 
+  test("gives with parameters the bits of the same model with the values written in", () => {
+    const value = fc.integer({ min: -400, max: 400 });
+    fc.assert(
+      fc.property(models, models, value, value, (one, other, first, second) => {
+        const root = add(multiply(one, symbol("p")), other);
+        const names = [...inputs.map(({ name }) => name), "p"];
+        const { plan, key } = recipeOf(symbol("q0"));
+        const block = { firstTrial: 0, count: 700 };
+        const runs = [first, second].map((parameter) => ({
+          parameters: [parameter],
+          outputs: [new Float64Array(block.count)],
+        }));
+        const parameter = {
+          name: "p",
+          draw: { kind: "parameter", place: 0 } as const,
+          streams: [],
+        };
+        const tape = compileTape([root], names);
+        trialKernel({ tape, plan: [...plan, parameter], key }).sweep(block, runs);
+        for (const { parameters, outputs } of runs) {
+          const draw = { kind: "constant", value: parameters[0]! } as const;
+          const constant = { name: "p", draw, streams: [] };
+          const expected = new Float64Array(block.count);
+          plainKernel({ tape, plan: [...plan, constant], key }).run(block, [expected]);
+          expect(outputs[0]).toEqual(expected);
+        }
+      }),
+      { numRuns: 100 },
+    );
+  });
+
   test.each([33, 34])(
     "goes on where the counter's lower word overflows, at 2^%s trials",
     (bits) => {
