@@ -22,8 +22,8 @@ import {
   V128,
   when,
   words,
-} from "./wasm-code.ts";
-import type { Code, WasmFunction } from "./wasm-code.ts";
+} from "../expression/wasm-code.ts";
+import type { Code, WasmFunction } from "../expression/wasm-code.ts";
 
 /** Horner's rule in the variable of a local, coefficients highest first. */
 function horner(coefficients: readonly number[], variable: number): number[] {

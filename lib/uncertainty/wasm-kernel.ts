@@ -4,7 +4,7 @@ import type { Distribution } from "../statistics/distribution.ts";
 import { drawsSource } from "./trial-source.ts";
 import { drawnDistributions, PASS, plainKernel } from "./trial-kernel.ts";
 import type { TrialBlock, TrialKernel, TrialRecipe, TrialRun } from "./trial-kernel.ts";
-import { wasmModule } from "./wasm-code.ts";
+import { wasmModule } from "../expression/wasm-code.ts";
 import { EXPONENTIAL, LOGARITHM, normalsFunction } from "./wasm-elementary.ts";
 import { cutShare, heldRows, isInner, trialsFunctions } from "./wasm-loop.ts";
 import type { WasmLayout } from "./wasm-loop.ts";

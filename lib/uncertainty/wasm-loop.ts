@@ -1,7 +1,7 @@
 import type { Tape } from "../expression/tape.ts";
 import type { Draw, PlannedInput } from "./sampling-plan.ts";
-import { both, call, get, I32, i32, join, load, loop, OPS, set, store, V128 } from "./wasm-code.ts";
-import type { Code, WasmFunction } from "./wasm-code.ts";
+import { both, call, get, I32, i32, join, load, loop, OPS, set, store, V128 } from "../expression/wasm-code.ts";
+import type { Code, WasmFunction } from "../expression/wasm-code.ts";
 
 /**
  * The share of the normal distribution that is cut off on either side, for draws that start from

@@ -12,8 +12,8 @@ import {
   store,
   V128,
   words,
-} from "./wasm-code.ts";
-import type { Code, WasmFunction } from "./wasm-code.ts";
+} from "../expression/wasm-code.ts";
+import type { Code, WasmFunction } from "../expression/wasm-code.ts";
 
 const ROUNDS = 10;
 const MULTIPLIERS = [0xd2511f53, 0xcd9e8d57] as const;

@@ -37,6 +37,11 @@ export const OPS = {
   i32Add: [0x6a],
   i32Sub: [0x6b],
   i32LessUnsigned: [0x49],
+  i32LessSigned: [0x48],
+  i32GreaterEqualUnsigned: [0x4f],
+  i32IsZero: [0x45],
+  i32Or: [0x72],
+  i32ShiftRightUnsigned: [0x76],
   i32And: [0x71],
   i32ShiftLeft: [0x74],
   splatF64: vector(0x14),
@@ -44,6 +49,7 @@ export const OPS = {
   end: [0x0b],
   splatI32: vector(0x11),
   equal: vector(0x47),
+  notEqual: vector(0x48),
   less: vector(0x49),
   greater: vector(0x4a),
   lessEqual: vector(0x4b),
@@ -54,6 +60,7 @@ export const OPS = {
   xor: vector(0x51),
   bitselect: vector(0x52),
   anyTrue: vector(0x53),
+  allTrueI64: vector(0xc3),
   shiftLeftI32: vector(0xab),
   shiftRightI32: vector(0xac),
   shiftRightUnsignedI32: vector(0xad),
@@ -74,6 +81,8 @@ export const OPS = {
   divide: vector(0xf3),
   min: vector(0xf4),
   max: vector(0xf5),
+  /** a < b ? b : a in each lane: one instruction, and no NaN kept where it stands in b. */
+  largerNumber: vector(0xf7),
   truncateI32: vector(0xfc),
   convertI32: vector(0xfe),
 } as const satisfies Readonly<Record<string, Code>>;
@@ -120,6 +129,21 @@ export function shuffle(lanes: readonly number[]): Code {
 export const loop = (body: Code): Code => [0x03, 0x40, ...body, 0x0d, 0, 0x0b];
 /** Runs the code if the condition on the stack is true. */
 export const when = (body: Code): Code => [0x04, 0x40, ...body, 0x0b];
+
+/** Code that a `branch` of depth 0 inside it leaves at its end. */
+export const block = (body: Code): Code => [0x02, 0x40, ...body, 0x0b];
+/** Code that a `branch` of depth 0 inside it begins again; leaves at its end otherwise. */
+export const repeat = (body: Code): Code => [0x03, 0x40, ...body, 0x0b];
+export const branch = (depth: number): Code => [0x0c, ...unsigned(depth)];
+export const branchIf = (depth: number): Code => [0x0d, ...unsigned(depth)];
+/** Branches to the depth listed for the number on the stack, or to the last listed. */
+export const branchTable = (depths: readonly number[]): Code => [
+  0x0e,
+  ...unsigned(depths.length - 1),
+  ...depths.flatMap(unsigned),
+];
+/** Returns from the function with what is on the stack. */
+export const leave: Code = [0x0f];
 
 /** Joins pieces without the limits of spreading long lists. */
 export function join(...pieces: readonly Code[]): number[] {
