@@ -50,8 +50,42 @@ export interface TermRow {
   readonly volts: number;
 }
 
-/** The budget at one voltage; the figures hold for every true voltage of the band. */
-export interface BudgetRow {
+/** Share of one quantity in the variance of the error. */
+export interface ShareRow {
+  readonly symbol: string;
+  readonly part: string;
+  readonly kind: SymbolRow["kind"];
+  /** 0 to 1, of first order; all together 1. */
+  readonly share: number;
+}
+
+/** The probabilistic figures of one row, at its voltage and not over its band; volts. */
+export interface RowUncertainty {
+  /** Expected error: the expanded uncertainty lies about it. */
+  readonly estimate: number;
+  readonly combinedStandardUncertainty: number;
+  readonly coverageProbability: number;
+  /** Not truncated; "infinite" where every standard uncertainty is known exactly. */
+  readonly effectiveDegreesOfFreedom: number | "infinite";
+  readonly coverageFactor: number;
+  /** Law of propagation, JCGM 100, with a rectangular quantity for each rounding. */
+  readonly expandedUncertainty: number;
+  /** Probabilistically symmetric interval of the trials, JCGM 101, with the real roundings. */
+  readonly coverageInterval: { readonly lower: number; readonly upper: number };
+  readonly trials: number;
+  /**
+   * Two standard deviations of the less steady end over half the width of the interval; where the
+   * indication is rounded an end moves in whole steps.
+   */
+  readonly endStability: number;
+  /** Whether the law of propagation agrees with the trials to one digit. JCGM 101, 8.1. */
+  readonly validated: boolean;
+  /** Largest first; of the law of propagation. */
+  readonly shares: readonly ShareRow[];
+}
+
+/** The budget at one voltage; the proven figures hold for every true voltage of the band. */
+export interface BudgetRow extends Partial<RowUncertainty> {
   readonly voltage: number;
   readonly band: { readonly lower: string; readonly upper: string };
   readonly high: SideFigures;

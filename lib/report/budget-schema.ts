@@ -84,7 +84,30 @@ const term = strictObject({
   volts: figure,
 });
 
+const share = strictObject({ symbol: string(), part: string(), kind, share: figure });
+
+/** All of them or none: they are made only where they are asked for. */
+const rowUncertainty = {
+  estimate: exactOptional(figure),
+  combinedStandardUncertainty: exactOptional(figure),
+  coverageProbability: exactOptional(figure),
+  effectiveDegreesOfFreedom: exactOptional(
+    pipe(
+      union([figure, literal("infinite")]),
+      description('"infinite" where every standard uncertainty is known exactly'),
+    ),
+  ),
+  coverageFactor: exactOptional(figure),
+  expandedUncertainty: exactOptional(figure),
+  coverageInterval: exactOptional(strictObject({ lower: figure, upper: figure })),
+  trials: exactOptional(figure),
+  endStability: exactOptional(figure),
+  validated: exactOptional(boolean()),
+  shares: exactOptional(array(share)),
+};
+
 const row = strictObject({
+  ...rowUncertainty,
   voltage: figure,
   band: strictObject({ lower: decimal, upper: decimal }),
   high: sideFigures,

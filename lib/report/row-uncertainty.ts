@@ -1,0 +1,58 @@
+import type { MeasurementModel } from "../chain/measurement-model.ts";
+import { errorModel } from "../uncertainty/error-model.ts";
+import { uncertaintyAlong } from "../uncertainty/uncertainty-along.ts";
+import type { SweepOptions, SweptUncertainty } from "../uncertainty/uncertainty-along.ts";
+import type { BudgetRow, RowUncertainty, ShareRow } from "./budget-document.ts";
+
+function sharesOf(row: BudgetRow, { contributions }: SweptUncertainty): ShareRow[] {
+  const known = new Map(row.terms.map((term) => [term.symbol, term]));
+  return contributions
+    .filter(({ share }) => share > 0)
+    .map(({ input, share }) => {
+      const { part, kind } = known.get(input) ?? { part: "quantiser", kind: "rounding" };
+      return { symbol: input, part, kind, share };
+    })
+    .sort((one, other) => other.share - one.share);
+}
+
+/** Figures of one row as the document holds them; infinite degrees of freedom as a word. */
+function rowUncertainty(
+  row: BudgetRow,
+  found: SweptUncertainty,
+  coverageProbability: number,
+): RowUncertainty {
+  const { propagated, monteCarlo, validation } = found;
+  const { effectiveDegreesOfFreedom: freedom } = propagated;
+  return {
+    estimate: propagated.estimate,
+    combinedStandardUncertainty: propagated.combinedStandardUncertainty,
+    coverageProbability,
+    effectiveDegreesOfFreedom: freedom === Infinity ? "infinite" : freedom,
+    coverageFactor: propagated.coverageFactor,
+    expandedUncertainty: propagated.expandedUncertainty,
+    coverageInterval: monteCarlo.interval,
+    trials: monteCarlo.trials,
+    endStability: monteCarlo.endStability,
+    validated: validation.isValid,
+    shares: sharesOf(row, found),
+  };
+}
+
+/**
+ * Rows of a budget with the probabilistic figures beside the proven ones, at the voltage of each
+ * row and not over its band: JCGM 100 with a rectangular quantity for each rounding, JCGM 101 with
+ * the real roundings.
+ */
+export function withUncertainty(
+  model: MeasurementModel,
+  rows: readonly BudgetRow[],
+  options: SweepOptions,
+): readonly BudgetRow[] {
+  const { coverageProbability = 0.95 } = options;
+  const voltages = rows.map(({ voltage }) => [voltage]);
+  const found = uncertaintyAlong(errorModel(model), voltages, options);
+  return rows.map((row, index) => ({
+    ...row,
+    ...rowUncertainty(row, found[index]!, coverageProbability),
+  }));
+}
