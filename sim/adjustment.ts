@@ -9,6 +9,7 @@ import { STREAMS_PER_CHANNEL } from "./noise.ts";
 import type { NoiseAdder } from "./noise.ts";
 import { buildQuantiser, codeOf } from "./quantiser.ts";
 import type { TransitionCurve } from "./quantiser.ts";
+import type { Sampling } from "./scenario.ts";
 import { StaticTransfer } from "./static-transfer.ts";
 
 /** Integers by which firmware turns a code into result units, as stored in one unit. */
@@ -25,6 +26,7 @@ export interface AdjustedChannel {
   readonly drawn: DrawnValues;
   readonly transitions: Readonly<Partial<Record<Occasion, TransitionCurve>>>;
   readonly noise: NoiseAdder;
+  readonly charge?: Sampling["charge"];
 }
 
 /** Mean code of the readings of one adjustment point. */
@@ -32,7 +34,7 @@ function readPoint(channel: AdjustedChannel, occasion: Occasion, point: Adjustme
   const { drawn, index, noise, transitions } = channel;
   const { adjustment } = drawn.design;
   const count = adjustment.kind === "none" ? 1 : adjustment.averagedReadings;
-  const frontEnd = drawFrontEnd(drawn, occasion);
+  const frontEnd = drawFrontEnd(drawn, occasion, channel.charge);
   const quantiser = buildQuantiser(frontEnd, transitions[occasion]);
   const applied = point.voltage.toNumber() + drawn.lasting(onOccasion("applied", occasion));
   const node = new StaticTransfer(frontEnd).linearNode(applied);

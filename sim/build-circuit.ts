@@ -163,7 +163,9 @@ function addChannel(circuit: Circuit, parts: ChannelParts): void {
   });
   circuit.resistors.push({ a: node, b: ground, siemens: lower });
   let injected = current + lower * bias;
-  for (const { siemens, volts } of leaks) {
+  for (const { siemens, volts, bySampling } of leaks) {
+    // A sampling capacitor that is a part acts on the solved voltage, sample by sample.
+    if (bySampling === true) continue;
     if (siemens > 0) circuit.resistors.push({ a: node, b: ground, siemens });
     injected += siemens * volts;
   }

@@ -146,7 +146,25 @@ function checkProduct(checks: Checks, { product }: Scenario): void {
   }
 }
 
-function checkTester(checks: Checks, { tester, sampling, noise, design }: Scenario): void {
+function checkCharge(checks: Checks, { sampling, design }: Scenario): void {
+  const { charge } = sampling;
+  if (charge === undefined) return;
+  const { adc, buffer, filter, timing } = design;
+  const alone = adc.sampling !== undefined && buffer === undefined && filter === undefined;
+  checks.require(
+    alone,
+    "sampling.charge",
+    "absent but for a design with a sampling capacitor and neither buffer nor filter",
+    "given",
+  );
+  const period = 1 / (timing?.sampleRate.toNumber() ?? 1);
+  const inside = charge.acquisition > 0 && charge.acquisition < period;
+  const permitted = `above zero and below the ${period} s from sample to sample`;
+  checks.require(inside, "sampling.charge.acquisition", permitted, `${charge.acquisition} s`);
+}
+
+function checkTester(checks: Checks, scenario: Scenario): void {
+  const { tester, sampling, noise, design } = scenario;
   const { channels, ground } = tester;
   const count = channels.length;
   checks.require(count === 1 || count === 2, "tester.channels", "one or two pins", `${count}`);
@@ -162,6 +180,7 @@ function checkTester(checks: Checks, { tester, sampling, noise, design }: Scenar
   checks.notNegative("sampling.jitter", sampling.jitter);
   if (sampling.jitter > 0)
     checks.require(noise.kind === "random", "noise", "random where instants jitter", noise.kind);
+  checkCharge(checks, scenario);
   if (noise.kind === "random") {
     const within = noise.cut >= 1 && noise.cut <= 8;
     checks.require(within, "noise.cut", "1 to 8", `${noise.cut}`);

@@ -5,6 +5,9 @@ import { AMBIENT_ORIGIN_CELSIUS } from "../lib/design/occasions.ts";
 import type { Occasion } from "../lib/design/quantity.ts";
 import type { DrawnValues } from "./drawn-values.ts";
 import { exponential } from "./elementary.ts";
+import { restingConductance } from "./sampling-charge.ts";
+import type { SamplingCharge } from "./sampling-charge.ts";
+import type { Sampling } from "./scenario.ts";
 
 /** Equal resistors of the upper leg as one unit carries them. */
 interface UpperPart {
@@ -13,6 +16,13 @@ interface UpperPart {
   readonly ohm: number;
   /** 1/V. */
   readonly voltageCoefficient: number;
+}
+
+interface Leak {
+  readonly siemens: number;
+  readonly volts: number;
+  /** The mean load of a sampling capacitor that is simulated as a part. */
+  readonly bySampling?: true;
 }
 
 /** The tester's parts from one pin to the converter's input, as drawn, on one occasion. */
@@ -25,7 +35,7 @@ export interface FrontEnd {
   /** V to which the lower leg returns, against the tester's ground. */
   readonly bias: number;
   /** Conductances from the node to voltages: leakage, supply, sampling; S and V. */
-  readonly leaks: readonly { readonly siemens: number; readonly volts: number }[];
+  readonly leaks: readonly Leak[];
   /** A into the node. */
   readonly current: number;
   /** F across the upper leg, and from the node to ground. */
@@ -52,6 +62,8 @@ export interface FrontEnd {
   readonly reference: number;
   /** F between the mains conductor and the node. */
   readonly coupling: number;
+  /** The sampling capacitor as a part; its load at rest is among the leaks, as `bySampling`. */
+  readonly charge?: SamplingCharge;
 }
 
 /** Capacitance of a node that a design leaves out: none. */
@@ -118,25 +130,48 @@ function nodeCurrent(drawn: DrawnValues, occasion: Occasion): number {
   return sum;
 }
 
-function leaksOf(drawn: DrawnValues, occasion: Occasion, reference: number): FrontEnd["leaks"] {
-  const { board, adc, buffer, timing } = drawn.design;
-  const leaks: { siemens: number; volts: number }[] = [];
+function leaksOf(drawn: DrawnValues, occasion: Occasion): Leak[] {
+  const { board } = drawn.design;
+  const leaks: Leak[] = [];
   if (board?.nodeToGround !== undefined)
     leaks.push({ siemens: drawn.on("board_nodeToGround", occasion), volts: 0 });
   if (board?.nodeToSupply !== undefined) {
     const siemens = drawn.on("board_nodeToSupply", occasion);
     leaks.push({ siemens, volts: drawn.on("supply", occasion) });
   }
-  if (adc.sampling !== undefined && buffer === undefined && timing !== undefined) {
-    // A capacitor that is charged anew at every sample draws a current like a resistance.
-    const { capacitance, startsFrom } = adc.sampling;
-    const farad = capacitance.toNumber() * (1 + drawn.lasting("sampling_tolerance"));
-    leaks.push({
-      siemens: farad * timing.sampleRate.toNumber(),
-      volts: startsFrom.toNumber() * reference,
-    });
-  }
   return leaks;
+}
+
+/** The sampling capacitor: its mean load, or the part itself and its load at rest. */
+function samplingOf(drawn: DrawnValues, reference: number, others: SamplingSource) {
+  const { adc, buffer, timing } = drawn.design;
+  if (adc.sampling === undefined || buffer !== undefined || timing === undefined) return undefined;
+  const { capacitance, startsFrom } = adc.sampling;
+  const farad = capacitance.toNumber() * (1 + drawn.lasting("sampling_tolerance"));
+  const volts = startsFrom.toNumber() * reference;
+  const rate = timing.sampleRate.toNumber();
+  const { setup, siemens, nodeFarad } = others;
+  // A capacitor that is charged anew at every sample draws a current like a resistance.
+  if (setup === undefined) return { leak: { siemens: farad * rate, volts } };
+  const charge: SamplingCharge = {
+    farad,
+    nodeFarad,
+    siemens,
+    acquisition: setup.acquisition,
+    period: 1 / rate,
+    ...(setup.startsFrom === "reference" ? { start: volts } : {}),
+  };
+  return {
+    leak: { siemens: restingConductance(charge), volts, bySampling: true } as const,
+    charge,
+  };
+}
+
+interface SamplingSource {
+  readonly setup: Sampling["charge"];
+  /** S and F of the node without the sampling capacitor. */
+  readonly siemens: number;
+  readonly nodeFarad: number;
 }
 
 function seriesCapacitance(groups: readonly ResistorGroup[]): number {
@@ -212,7 +247,11 @@ function requirePositiveParts(frontEnd: FrontEnd): void {
  * Draws the front end of a design for one occasion: every part with its drawn tolerance, drift,
  * temperature and voltage coefficient. Throws InvalidInputError where a drawn part is not positive.
  */
-export function drawFrontEnd(drawn: DrawnValues, occasion: Occasion): FrontEnd {
+export function drawFrontEnd(
+  drawn: DrawnValues,
+  occasion: Occasion,
+  setup?: Sampling["charge"],
+): FrontEnd {
   const { design } = drawn;
   const { divider, board, buffer, filter } = design;
   const reference = referenceVoltage(drawn, occasion);
@@ -224,26 +263,40 @@ export function drawFrontEnd(drawn: DrawnValues, occasion: Occasion): FrontEnd {
   if (buffer?.bandwidth !== undefined) lags.push(1 / (2 * Math.PI * buffer.bandwidth.toNumber()));
   if (filter !== undefined)
     lags.push(filter.timeConstant.toNumber() * (1 + drawn.lasting("filter_tolerance")));
+  const upper = divider.upper.map((group) => ({
+    count: group.count,
+    ohm: resistanceOf(drawn, group, occasion),
+    voltageCoefficient: drawn.lasting(`${group.id}_voltageCoefficient`),
+  }));
+  const acrossUpper =
+    board?.acrossUpper === undefined ? 0 : drawn.on("board_acrossUpper", occasion);
+  const capacitance = {
+    upper: seriesCapacitance(divider.upper),
+    node: (divider.strayCapacitance?.toNumber() ?? 0) + seriesCapacitance(divider.lower),
+  };
+  const leaks = leaksOf(drawn, occasion);
+  const string = upper.reduce((sum, { count, ohm }) => sum + count * ohm, 0);
+  const others = leaks.reduce((sum, { siemens }) => sum + siemens, 0);
+  const sampling = samplingOf(drawn, reference, {
+    setup,
+    siemens: 1 / string + acrossUpper + 1 / lower + others,
+    nodeFarad: capacitance.upper + capacitance.node,
+  });
+  if (sampling !== undefined) leaks.push(sampling.leak);
   const frontEnd: FrontEnd = {
-    upper: divider.upper.map((group) => ({
-      count: group.count,
-      ohm: resistanceOf(drawn, group, occasion),
-      voltageCoefficient: drawn.lasting(`${group.id}_voltageCoefficient`),
-    })),
-    acrossUpper: board?.acrossUpper === undefined ? 0 : drawn.on("board_acrossUpper", occasion),
+    upper,
+    acrossUpper,
     lower: 1 / lower,
     bias: biasVoltage(drawn, occasion, reference),
-    leaks: leaksOf(drawn, occasion, reference),
+    leaks,
     current: nodeCurrent(drawn, occasion),
-    capacitance: {
-      upper: seriesCapacitance(divider.upper),
-      node: (divider.strayCapacitance?.toNumber() ?? 0) + seriesCapacitance(divider.lower),
-    },
+    capacitance,
     buffer: bufferOf(drawn, occasion),
     lags,
     converter: converterOf(drawn, occasion, reference),
     reference,
     coupling: design.interference?.coupling.toNumber() ?? 0,
+    ...(sampling?.charge === undefined ? {} : { charge: sampling.charge }),
   };
   requirePositiveParts(frontEnd);
   return frontEnd;

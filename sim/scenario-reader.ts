@@ -11,6 +11,7 @@ import type {
   Noise,
   PoleOpening,
   Product,
+  Sampling,
   Scenario,
   TesterSetup,
 } from "./scenario.ts";
@@ -229,6 +230,24 @@ export class ScenarioReader {
     };
   }
 
+  private sampling(written: ShapedScenario["sampling"]): Sampling {
+    const read = (value: Written | undefined, key: string): number =>
+      this.value(value, `sampling.${key}`, "time");
+    const { phase, jitter, charge } = written ?? {};
+    return {
+      phase: read(phase, "phase"),
+      jitter: read(jitter, "jitter"),
+      ...(charge === undefined
+        ? {}
+        : {
+            charge: {
+              acquisition: read(charge.acquisition, "charge.acquisition"),
+              startsFrom: charge.startsFrom ?? "reference",
+            },
+          }),
+    };
+  }
+
   scenario(document: ShapedScenario, design: Design): Scenario {
     const { transitions } = document;
     return {
@@ -246,10 +265,7 @@ export class ScenarioReader {
       disconnection: this.disconnection(document.disconnection),
       product: this.product(document.product),
       interference: document.interference ?? false,
-      sampling: {
-        phase: this.value(document.sampling?.phase, "sampling.phase", "time"),
-        jitter: this.value(document.sampling?.jitter, "sampling.jitter", "time"),
-      },
+      sampling: this.sampling(document.sampling),
       noise: this.noise(document.noise, design),
       duration: this.value(document.duration, "duration", "time"),
       ...(document.limit === undefined

@@ -191,7 +191,20 @@ export const scenarioDocumentSchema = strictObject({
   disconnection: optional(disconnection),
   product,
   interference: optional(boolean()),
-  sampling: optional(strictObject({ phase: optional(figure), jitter: optional(figure) })),
+  sampling: optional(
+    strictObject({
+      phase: optional(figure),
+      jitter: optional(figure),
+      /** The sampling capacitor as a part; its mean load where absent. */
+      charge: optional(
+        strictObject({
+          /** For which it is connected before each sample. */
+          acquisition: figure,
+          startsFrom: optional(picklist(["reference", "previousSample"])),
+        }),
+      ),
+    }),
+  ),
   noise: optional(noise),
   duration: figure,
   /** Limit line for the picture, V, both polarities. */

@@ -181,6 +181,16 @@ export interface Sampling {
   readonly phase: number;
   /** s, standard deviation of each instant; needs a noise stream. */
   readonly jitter: number;
+  /**
+   * The sampling capacitor of a design without buffer and filter as a part that is connected for
+   * the acquisition before each sample; absent: its mean load as a resistance.
+   */
+  readonly charge?: {
+    /** s. */
+    readonly acquisition: number;
+    /** What it starts from: the design's share of the reference, or the sample before. */
+    readonly startsFrom: "reference" | "previousSample";
+  };
 }
 
 /** Noise of each sample beside the drawn `noise_...` of the occasion. */

@@ -173,7 +173,8 @@ export function simulate(scenario: Scenario, options: SimulationOptions = {}): S
   const drawn = new DrawnValues(design, scenario.quantities, scenario);
   const words = wordsOf(scenario, options);
   const adder = noiseOf(noise, { design, words });
-  const frontEnd = drawFrontEnd(drawn, "use");
+  const { charge } = scenario.sampling;
+  const frontEnd = drawFrontEnd(drawn, "use", charge);
   const timeline = buildTimeline(scenario, frontEnd);
   const clock = clockOf(scenario, drawn);
   const quantiser = buildQuantiser(frontEnd, transitions.use);
@@ -189,7 +190,13 @@ export function simulate(scenario: Scenario, options: SimulationOptions = {}): S
       }),
   );
   const constants = tester.channels.map((_, index) =>
-    adjustChannel({ index, drawn, transitions, noise: adder }),
+    adjustChannel({
+      index,
+      drawn,
+      transitions,
+      noise: adder,
+      ...(charge === undefined ? {} : { charge }),
+    }),
   );
   return new Simulation(scenario, { frontEnd, timeline, constants, clock, samplers });
 }

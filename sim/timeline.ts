@@ -6,6 +6,7 @@ import { contactCurrent, guardsOf } from "./guards.ts";
 import type { Guard } from "./guards.ts";
 import { mainsChanges } from "./mains-waveform.ts";
 import type { Scenario } from "./scenario.ts";
+import { withSamplingCharge } from "./sampling-charge.ts";
 import { difference, lagged, valueAt } from "./signal.ts";
 import type { Signal } from "./signal.ts";
 import type { SimulationEvent } from "./simulation-event.ts";
@@ -85,6 +86,7 @@ class TimelineBuilder {
     const earlier = this.segments.at(-1);
     return this.scenario.tester.channels.map((_, channel) => {
       let signal = difference(solution.voltage(dividerNode(channel)), solution.voltage(ground));
+      signal = this.charged(signal, channel);
       const before = earlier?.sampled[channel];
       // Outputs of the low-passes in a row carry over; each is found from the chain before it.
       const started = before === undefined ? undefined : this.lagStates[channel]!;
@@ -99,6 +101,23 @@ class TimelineBuilder {
       return signal;
     });
   }
+
+  /** The node at the samples, where the sampling capacitor is a part; deviations carry over. */
+  private charged(node: Signal, channel: number): Signal {
+    const { charge } = this.frontEnd;
+    if (charge === undefined) return node;
+    const { instant } = this.world;
+    const before = this.chargeStates[channel];
+    const left =
+      before === undefined
+        ? undefined
+        : valueAt(node, instant) + valueAt(before.sampled, instant) - valueAt(before.node, instant);
+    const sampled = withSamplingCharge(node, charge, left);
+    this.chargeStates[channel] = { node, sampled };
+    return sampled;
+  }
+
+  private readonly chargeStates: { readonly node: Signal; readonly sampled: Signal }[] = [];
 
   private readonly lagStates: Signal[][] = [];
 
