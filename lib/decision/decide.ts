@@ -109,6 +109,8 @@ export interface Decision {
   /** Smallest product capacitance for a share of loading, F. */
   readonly smallest: readonly { readonly share: number; readonly capacitance: number }[];
   readonly ways: readonly (DecidedWay | UndecidedWay)[];
+  /** Standard deviation of what differs from one reading to the next, at the first way's line, V. */
+  readonly readingDeviation: number;
 }
 
 /** Products are tested from this capacitance on where a line says nothing else, F. */
@@ -382,6 +384,7 @@ export function decide(
       : decideWay(facts, described, drawn);
   });
   const first = ways.find((way) => "voltage" in way);
+  const repeated = new ErrorPropagation(model, (kind) => kind === "reading");
   return {
     ...described,
     applies: lineApplies(line, circumstances),
@@ -397,5 +400,6 @@ export function decide(
       }),
     })),
     ways,
+    readingDeviation: repeated.at(first?.asLoaded.lower ?? 0).standardUncertainty,
   };
 }

@@ -1,0 +1,160 @@
+import { toJsonSchema } from "@valibot/to-json-schema";
+import {
+  array,
+  boolean,
+  description,
+  exactOptional,
+  finite,
+  literal,
+  null_,
+  number,
+  picklist,
+  pipe,
+  record,
+  regex,
+  strictObject,
+  string,
+  title,
+  union,
+} from "valibot";
+import type { JsonSchemaDocument } from "./budget-schema.ts";
+
+const figure = pipe(number(), finite());
+const range = strictObject({ lower: figure, upper: union([figure, null_()]) });
+
+const rule = union([
+  strictObject({ kind: literal("simpleAcceptance") }),
+  strictObject({ kind: literal("expandedUncertainty"), multiple: figure }),
+  strictObject({ kind: literal("specificRisk"), risk: figure }),
+]);
+
+const ruleRow = strictObject({
+  rule,
+  words: string(),
+  guardBand: strictObject({ width: figure, multiple: figure, largestSpecificRisk: figure }),
+  acceptUpTo: figure,
+  risk: exactOptional(
+    strictObject({ consumer: figure, producer: figure, nonconforming: figure, accepted: figure }),
+  ),
+  verdict: exactOptional(picklist(["pass", "conditionalPass", "conditionalFail", "fail"])),
+});
+
+const indicationLimits = strictObject({
+  polarity: union([literal(1), literal(-1)]),
+  voltage: figure,
+  acceptBelow: figure,
+  acceptWitness: figure,
+  rejectAbove: figure,
+  surelyAcceptedUpTo: figure,
+});
+
+const way = strictObject({
+  limit: string(),
+  because: string(),
+  voltage: range,
+  asLoaded: range,
+  proven: array(indicationLimits),
+  provenVerdict: exactOptional(picklist(["pass", "undecided", "fail"])),
+  uncertainty: strictObject({
+    voltage: figure,
+    expectedError: figure,
+    ofIndication: figure,
+    combined: figure,
+    coverageFactor: figure,
+    expanded: figure,
+    degreesOfFreedom: union([figure, null_()]),
+  }),
+  rules: array(ruleRow),
+  statements: array(
+    strictObject({
+      name: string(),
+      error: figure,
+      share: figure,
+      exceedsFivePercentBelow: union([figure, picklist(["never", "always"])]),
+    }),
+  ),
+});
+
+const verdict = picklist(["holds", "doesNotHold", "notProven"]);
+
+/** Shape of the document that `plumbvolt decide --json` prints; unknown fields are refused. */
+export const decisionDocumentSchema = pipe(
+  strictObject({
+    format: literal("plumbvolt.decision/1"),
+    producer: strictObject({ name: string(), version: string() }),
+    design: strictObject({
+      name: string(),
+      revision: string(),
+      sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
+    }),
+    conditions: record(string(), string()),
+    line: strictObject({
+      id: string(),
+      text: string(),
+      standard: string(),
+      clause: string(),
+      place: string(),
+      pins: array(string()),
+      duration: figure,
+      applies: picklist(["applies", "exempt", "undetermined"]),
+      condition: string(),
+      disconnection: string(),
+      status: picklist(["confirmed", "fromMemory", "stated"]),
+      advice: string(),
+      notes: array(string()),
+    }),
+    measurand: strictObject({
+      definition: picklist(["asLoaded", "unloaded", "referredToLoad"]),
+      reason: picklist(["stated by the line", "asked for", "not stated, the stricter taken"]),
+    }),
+    product: strictObject({ capacitance: range, reason: string() }),
+    pins: strictObject({
+      resistance: range,
+      capacitance: range,
+      parts: array(
+        strictObject({
+          name: string(),
+          resistance: exactOptional(range),
+          capacitance: exactOptional(range),
+        }),
+      ),
+      demands: array(strictObject({ words: string(), source: string(), verdict })),
+    }),
+    loading: strictObject({
+      factor: range,
+      applied: figure,
+      relativeUncertainty: figure,
+      smallest: array(strictObject({ share: figure, capacitance: figure })),
+    }),
+    indication: exactOptional(figure),
+    prior: exactOptional(
+      strictObject({ estimate: figure, standardUncertainty: figure, source: string() }),
+    ),
+    ways: array(union([way, strictObject({ limit: string(), reason: string() })])),
+    greatest: array(
+      strictObject({
+        id: picklist(["openingPhase", "repetitions", "noise", "upperSupply", "upperCapacitance"]),
+        label: string(),
+        value: figure,
+        unit: picklist(["1", "V"]),
+        standardUncertainty: exactOptional(figure),
+      }),
+    ),
+    guaranteed: boolean(),
+    conditionalOn: array(string()),
+    assumptions: array(string()),
+    notModelled: array(string()),
+    cautions: array(string()),
+  }),
+  title("plumbvolt decision"),
+  description("Acceptance limits of a design at one limit line, with loading and risks; SI units."),
+);
+
+/** The JSON Schema of the decision document, draft 2020-12. */
+export function decisionJsonSchema(): JsonSchemaDocument {
+  const schema = toJsonSchema(decisionDocumentSchema, {
+    target: "draft-2020-12",
+    ignoreActions: ["finite"],
+  });
+  return { ...schema };
+}
