@@ -1,3 +1,4 @@
+import { addBridge, isBridge } from "./bridge.ts";
 import { EARTH, constantTerm, emptyCircuit } from "./circuit.ts";
 import type { Circuit, Term } from "./circuit.ts";
 import { cosineOfTurns, exponential, sineOfTurns } from "./elementary.ts";
@@ -128,7 +129,10 @@ function addProduct(circuit: Circuit, scenario: Scenario, world: WorldState): vo
   capacitor(circuit, "L", "N", product.capacitance);
   const bleederNode = product.kind === "lineFilter" ? "inner" : "L";
   resistor(circuit, bleederNode, "N", product.bleeder);
-  if (product.kind === "rectifier") addRectifier(circuit, product, world.rectifier);
+  if (product.kind === "rectifier") {
+    if (isBridge(product)) addBridge(circuit, product, world.diodes);
+    else addRectifier(circuit, product, world.rectifier);
+  }
   if (product.kind === "lineFilter") {
     const { inductance, resistance, innerCapacitance } = product;
     circuit.inductors.push({ id: "choke", a: "L", b: "inner", henry: inductance, ohm: resistance });

@@ -125,6 +125,7 @@ function checkProduct(checks: Checks, { product }: Scenario): void {
     checks.notNegative("product.load", product.load);
     checks.notNegative("product.forwardVoltage", product.forwardVoltage);
     checks.positive("product.resistance", product.resistance);
+    checks.notNegative("product.bulkEarthCapacitance", product.bulkEarthCapacitance ?? 0);
   }
   if (product.kind === "activeDischarge") {
     checks.notNegative("product.delay", product.delay);

@@ -1,6 +1,6 @@
-import { invariant } from "../lib/errors.ts";
+import { DIODES, diodeSignal, isBridge } from "./bridge.ts";
 import type { PoleOpening, Product, Scenario } from "./scenario.ts";
-import { addScaled, difference, zeroSignal } from "./signal.ts";
+import { addConstant, addScaled, difference, zeroSignal } from "./signal.ts";
 import type { Signal } from "./signal.ts";
 import type { SimulationEvent } from "./simulation-event.ts";
 import type { CircuitSolution } from "./solve-circuit.ts";
@@ -17,6 +17,8 @@ export interface Guard {
   readonly from?: number;
 }
 
+type Rectifier = Extract<Product, { kind: "rectifier" }>;
+
 const POLES = ["L", "N"] as const;
 
 function negated(signal: Signal): Signal {
@@ -25,20 +27,11 @@ function negated(signal: Signal): Signal {
   return result;
 }
 
-function shifted(signal: Signal, volts: number): Signal {
-  const { basis } = signal;
-  const at = basis.rate.findIndex((rate, k) => rate === 0 && basis.frequency[k] === 0);
-  invariant(at >= 0 || volts === 0, "a network with an offset has a constant source");
-  const result = { basis, re: signal.re.slice(), im: signal.im.slice() };
-  if (at >= 0) result.re[at]! += volts;
-  return result;
-}
-
 /** Current through an arc with a resistance of its own, towards the pin, A. */
 function arcCurrent(scenario: Scenario, parts: ArcParts): Signal {
   const { arc, pole, sign, solution } = parts;
   const supply = supplyNode(scenario.mains!, pole);
-  const across = shifted(
+  const across = addConstant(
     difference(solution.voltage(supply), solution.voltage(pole)),
     -sign * arc.voltage,
   );
@@ -74,11 +67,27 @@ export function contactCurrent(
   return signal;
 }
 
+/** Guards of a bridge whose diodes conduct each for itself. */
+function bridgeGuards(product: Rectifier, world: WorldState, solution: CircuitSolution): Guard[] {
+  return DIODES.map((diode) => {
+    const conducts = world.diodes.has(diode);
+    return {
+      signal: diodeSignal(product, solution, { diode, conducts }),
+      happen: () => {
+        if (conducts) world.diodes.delete(diode);
+        else world.diodes.add(diode);
+        return conducts ? "rectifierBlocks" : "rectifierConducts";
+      },
+    };
+  });
+}
+
 function rectifierGuards(
-  product: Extract<Product, { kind: "rectifier" }>,
+  product: Rectifier,
   world: WorldState,
   solution: CircuitSolution,
 ): Guard[] {
+  if (isBridge(product)) return bridgeGuards(product, world, solution);
   const { rectifier } = world;
   const bulk = solution.voltage("bulk");
   const [l, n] = [solution.voltage("L"), solution.voltage("N")];
@@ -87,7 +96,7 @@ function rectifierGuards(
     const charge = difference(bulk, n);
     const across = difference(l, n);
     const guard = (signal: Signal, direction: "forward" | "reverse"): Guard => ({
-      signal: shifted(difference(signal, charge), -drop),
+      signal: addConstant(difference(signal, charge), -drop),
       happen: () => {
         world.rectifier = direction;
         return "rectifierConducts";
@@ -98,7 +107,7 @@ function rectifierGuards(
   const into = difference(rectifier === "forward" ? l : n, bulk);
   return [
     {
-      signal: negated(shifted(into, -drop)),
+      signal: negated(addConstant(into, -drop)),
       happen: () => {
         world.rectifier = "off";
         return "rectifierBlocks";

@@ -189,6 +189,15 @@ export class ScenarioReader {
           load: read(written.load, "load", "resistance"),
           forwardVoltage: read(written.forwardVoltage, "forwardVoltage", "voltage"),
           resistance: read(written.resistance, "resistance", "resistance"),
+          ...(written.bulkEarthCapacitance === undefined
+            ? {}
+            : {
+                bulkEarthCapacitance: read(
+                  written.bulkEarthCapacitance,
+                  "bulkEarthCapacitance",
+                  "capacitance",
+                ),
+              }),
           ...common,
         };
       case "activeDischarge":

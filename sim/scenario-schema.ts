@@ -112,6 +112,8 @@ const product = variant("kind", [
     load: optional(figure),
     forwardVoltage: figure,
     resistance: figure,
+    /** From the bulk's negative end to earth: the four diodes then conduct each for itself. */
+    bulkEarthCapacitance: optional(figure),
     ...discharging,
   }),
   strictObject({

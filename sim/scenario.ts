@@ -146,6 +146,11 @@ export type Product = PinParts &
         /** V of two diodes, ohm of the conducting path. */
         readonly forwardVoltage: number;
         readonly resistance: number;
+        /**
+         * F from the bulk's negative end to earth, which takes part in the common mode: each diode
+         * then conducts for itself. None where absent or zero: the bulk follows the pins.
+         */
+        readonly bulkEarthCapacitance?: number;
       } & Discharging)
     | ({
         readonly kind: "activeDischarge";

@@ -1,3 +1,4 @@
+import { invariant } from "../lib/errors.ts";
 import { cosineOfTurns, exponential, sineOfTurns } from "./elementary.ts";
 
 /**
@@ -44,6 +45,16 @@ export function addScaled(target: Signal, factor: number, other: Signal): void {
 export function difference(one: Signal, other: Signal): Signal {
   const result = { basis: one.basis, re: one.re.slice(), im: one.im.slice() };
   addScaled(result, -1, other);
+  return result;
+}
+
+/** A signal with a constant added. Its basis has a constant term unless the constant is zero. */
+export function addConstant(signal: Signal, value: number): Signal {
+  const { basis } = signal;
+  const at = basis.rate.findIndex((rate, k) => rate === 0 && basis.frequency[k] === 0);
+  invariant(at >= 0 || value === 0, "a network with an offset has a constant source");
+  const result = { basis, re: signal.re.slice(), im: signal.im.slice() };
+  if (at >= 0) result.re[at]! += value;
   return result;
 }
 

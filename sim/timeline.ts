@@ -1,4 +1,5 @@
 import { OutsideDomainError } from "../lib/errors.ts";
+import { BULK_MINUS, BULK_PLUS, isBridge } from "./bridge.ts";
 import { buildCircuit, dividerNode, nodeOfPin } from "./build-circuit.ts";
 import { firstCrossing } from "./crossing.ts";
 import type { FrontEnd } from "./front-end.ts";
@@ -66,7 +67,10 @@ class TimelineBuilder {
     const state = this.stateOf(settled);
     const charged = Math.max(0, mains.voltage * Math.SQRT2 - product.forwardVoltage);
     const voltage = new Map(state.voltage);
-    voltage.set("bulk", (state.voltage.get("N") ?? 0) + charged);
+    const [l, n] = [state.voltage.get("L") ?? 0, state.voltage.get("N") ?? 0];
+    const minus = isBridge(product) ? Math.min(l, n) : n;
+    voltage.set(BULK_MINUS, minus);
+    voltage.set(BULK_PLUS, minus + charged);
     return this.solve({ ...state, voltage });
   }
 
@@ -196,7 +200,8 @@ class TimelineBuilder {
 
   /** The bulk capacitor keeps its own voltage, whichever pin it is counted from. */
   private keepBulk(state: NetworkState, before: WorldState["rectifier"]): NetworkState {
-    if (this.scenario.product.kind !== "rectifier") return state;
+    const { product } = this.scenario;
+    if (product.kind !== "rectifier" || isBridge(product)) return state;
     const minus = (direction: WorldState["rectifier"]): number =>
       state.voltage.get(direction === "reverse" ? "L" : "N") ?? 0;
     const voltage = new Map(state.voltage);

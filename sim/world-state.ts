@@ -1,3 +1,4 @@
+import type { Diode } from "./bridge.ts";
 import type { Mains, PoleOpening, Scenario } from "./scenario.ts";
 
 /** A contact: an arcing one still conducts. */
@@ -14,6 +15,8 @@ export interface WorldState {
   /** s from when on an arc may end. */
   readonly arcMayEnd: { L: number; N: number };
   rectifier: "off" | "forward" | "reverse";
+  /** Those that conduct, where each diode is simulated. */
+  readonly diodes: Set<Diode>;
   discharge: "waiting" | "running" | "done";
   /** Sign of the voltage that a constant-current discharge began with. */
   dischargeSign: number;
@@ -50,6 +53,7 @@ export function startingState(scenario: Scenario): WorldState {
     arcSign: { L: 1, N: 1 },
     arcMayEnd: { L: 0, N: 0 },
     rectifier: "off",
+    diodes: new Set(),
     discharge: "waiting",
     dischargeSign: 1,
     isolatedSince: undefined,
