@@ -13,7 +13,11 @@ export const DEMOS: readonly string[] = readdirSync(new URL(".", import.meta.url
 export function demoBudget(demo: string): BudgetDocument {
   const bytes = readFileSync(new URL(`${demo}/design.json`, import.meta.url));
   const sha256 = createHash("sha256").update(bytes).digest("hex");
-  return budgetOf(readDesign(JSON.parse(bytes.toString("utf8"))), { sha256, version: "demo" });
+  return budgetOf(readDesign(JSON.parse(bytes.toString("utf8"))), {
+    sha256,
+    version: "demo",
+    uncertainty: {},
+  });
 }
 
 /** Figures with six digits: the last ones of a double may differ between engines. */

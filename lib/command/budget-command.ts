@@ -151,6 +151,8 @@ export function addBudgetCommand(
     .option("--to <voltage>", "largest magnitude for which the accuracy statement is made")
     .option("--percent <share>", "fix the share of the accuracy statement")
     .option("--volts <voltage>", "fix the volts of the accuracy statement")
+    .option("--trials <number>", "Monte Carlo trials at each voltage, 100000 when left out")
+    .option("--seed <number>", "seed of the Monte Carlo, 1 when left out")
     .addHelpText("after", EXIT_CODES)
     .action(async (path: string, other: string | undefined, flags: BudgetFlags) => {
       finish(

@@ -16,6 +16,8 @@ export interface BudgetFlags {
   readonly to?: string;
   readonly percent?: string;
   readonly volts?: string;
+  readonly trials?: string;
+  readonly seed?: string;
 }
 
 /** A bare number counts as the unit given. */
@@ -58,6 +60,15 @@ class OptionReader {
     });
   }
 
+  /** Reads a whole number, such as a number of trials. */
+  count(option: string, text: string, limits: { readonly least: number; readonly most: number }) {
+    const value = /^\d{1,15}$/.test(text.trim()) ? Number(text.trim()) : Number.NaN;
+    if (value >= limits.least && value <= limits.most) return value;
+    const permitted = `a whole number from ${limits.least} to ${limits.most}`;
+    this.fault(option, JSON.stringify(text.trim()), permitted);
+    return limits.least;
+  }
+
   throwIfAny(): void {
     if (this.faults.length > 0) throw new InvalidInputError("options", this.faults);
   }
@@ -81,8 +92,18 @@ export function readBudgetOptions(
     ...(volts === undefined ? {} : { fixedVolts: reader.read("--volts", volts, "V") }),
   };
   const voltages = at === undefined ? {} : { voltages: reader.voltages("--at", at, designs) };
+  const { trials, seed } = flags;
+  const uncertainty = {
+    ...(trials === undefined
+      ? {}
+      : { trials: reader.count("--trials", trials, { least: 10_000, most: 10_000_000 }) }),
+    ...(seed === undefined
+      ? {}
+      : { seed: reader.count("--seed", seed, { least: 0, most: 999_999_999_999_999 }) }),
+  };
   if (flags.effects === true && designs.length > 1)
     reader.fault("--effects", "two designs", "given with one design");
   reader.throwIfAny();
-  return { ...voltages, statement };
+  // What changes between two designs is told of proven figures only.
+  return { ...voltages, statement, ...(designs.length > 1 ? {} : { uncertainty }) };
 }

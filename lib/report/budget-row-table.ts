@@ -1,4 +1,5 @@
 import { EDITION_ADVICE } from "../design/published-limit.ts";
+import { printDown, printUp } from "../quantity/format.ts";
 import type { BudgetRow } from "./budget-document.ts";
 import { limitNames } from "./limit-names.ts";
 import {
@@ -9,12 +10,15 @@ import {
   textNotBelow,
 } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
-import { cutBefore, textTable } from "./text-table.ts";
+import { cutBefore, tableWidth, textTable } from "./text-table.ts";
 import type { TextColumn } from "./text-table.ts";
+import { uncertaintyNotes, percentText } from "./uncertainty-notes.ts";
 import { alignedAtPoint, voltageText } from "./voltage-text.ts";
 
 /** Marks a limit that was recalled and not read. */
 const RECALLED = "*";
+/** Characters for the limits of one voltage. */
+const LIMIT_ROOM = 48;
 
 /** "IEC 60335-1, 22.5 +1*": the first limit by name, the rest by number. */
 function limitText(ids: readonly string[], room: number): string {
@@ -26,23 +30,53 @@ function limitText(ids: readonly string[], room: number): string {
   return cutBefore(`${more}${mark}`, printableText(first.name), room);
 }
 
+const right = { align: "right" } as const;
+
+type Columns = readonly TextColumn<BudgetRow>[];
+
+/** A rounded indication less a voltage leaves a rest far behind the point, which says nothing. */
+function settled(value: number): number {
+  return Number(value.toPrecision(12));
+}
+
+/** The probabilistic figures, never rounded to the smaller side. */
+function uncertaintyColumns(rows: readonly BudgetRow[], decimals: number): Columns {
+  if (rows.some((row) => row.coverageInterval === undefined)) return [];
+  const percent = percentText(rows[0]?.coverageProbability ?? 0);
+  return [
+    {
+      head: [percent, "low, V"],
+      ...right,
+      cell: ({ coverageInterval }) => printDown(settled(coverageInterval?.lower ?? 0), decimals),
+    },
+    {
+      head: [percent, "high, V"],
+      ...right,
+      cell: ({ coverageInterval }) => printUp(settled(coverageInterval?.upper ?? 0), decimals),
+    },
+    {
+      head: ["expanded", "\u00B1, V"],
+      ...right,
+      cell: ({ expandedUncertainty }) => textNotBelow(expandedUncertainty ?? 0, decimals),
+    },
+  ];
+}
+
 function voltageCells(rows: readonly BudgetRow[]): ReadonlyMap<BudgetRow, string> {
   const texts = alignedAtPoint(rows.map((row) => voltageText(row.voltage)));
   return new Map(rows.map((row, place) => [row, texts[place] ?? ""]));
 }
 
-/** The columns in their order; a further figure is a further entry before the last. */
-function rowColumns(rows: readonly BudgetRow[]): readonly TextColumn<BudgetRow>[] {
+/**
+ * The columns in their order. Where a line has no room for all, the figures that follow from
+ * others are left out first, then those that are no bounds.
+ */
+function rowColumns(rows: readonly BudgetRow[], width: number): Columns {
   const decimals = decimalsFor(rows.map((row) => row.provenError));
   const voltages = voltageCells(rows);
-  const right = { align: "right" } as const;
-  return [
+  const bracket: Columns = [
     { head: ["voltage", "V"], ...right, cell: (row) => voltages.get(row) ?? "" },
-    {
-      head: ["proven", "low, V"],
-      ...right,
-      cell: ({ low }) => textNotAbove(low.proven, decimals),
-    },
+    { head: ["proven", "low, V"], ...right, cell: ({ low }) => textNotAbove(low.proven, decimals) },
     {
       head: ["witnessed", "low, V"],
       ...right,
@@ -58,19 +92,46 @@ function rowColumns(rows: readonly BudgetRow[]): readonly TextColumn<BudgetRow>[
       ...right,
       cell: ({ high }) => textNotBelow(high.proven, decimals),
     },
+  ];
+  const derived: Columns = [
     { head: ["gap", "%"], ...right, cell: (row) => percentNotBelow(row.gap, 2) },
     {
       head: ["proven, %", "of voltage"],
       ...right,
       cell: (row) => percentOf(row.provenError, row.voltage, 2) ?? "-",
     },
-    {
-      head: ["published limit there"],
-      align: "left",
-      flexible: { least: 8, overflow: "cut" },
-      cell: (row, room) => limitText(row.limits, room),
-    },
   ];
+  const probable = uncertaintyColumns(rows, decimals);
+  const choices = [
+    [...bracket, ...derived, ...probable],
+    [...bracket, ...derived.slice(0, 1), ...probable],
+    [...bracket, ...probable],
+    [...bracket, ...derived],
+  ];
+  return choices.find((columns) => tableWidth(columns, rows) <= width) ?? bracket;
+}
+
+/** Names of limits, in the room that is left. */
+const LIMIT_COLUMN: TextColumn<BudgetRow> = {
+  head: ["published limit there"],
+  align: "left",
+  flexible: { least: 8, overflow: "cut" },
+  cell: (row, room) => limitText(row.limits, room),
+};
+/** With less room the limits stand below the table. */
+const LEAST_LIMIT_ROOM = 20;
+
+/** The published limits at the voltages of the rows, each voltage once. */
+function limitList(rows: readonly BudgetRow[]): string {
+  const named = rows.filter(({ limits }) => limits.length > 0);
+  const sizes = [...new Set(named.map(({ voltage }) => Math.abs(voltage)))];
+  const entries = sizes
+    .sort((one, other) => one - other)
+    .map((size) => {
+      const row = named.find(({ voltage }) => Math.abs(voltage) === size);
+      return `${voltageText(size)} V ${limitText(row?.limits ?? [], LIMIT_ROOM)}`;
+    });
+  return entries.length === 0 ? "" : `Published limits at these voltages: ${entries.join("; ")}.`;
 }
 
 function voltageList(rows: readonly BudgetRow[]): string {
@@ -104,6 +165,7 @@ function rowNotes(rows: readonly BudgetRow[]): readonly string[] {
       : [
           `Work limit reached at ${voltageList(stopped)}: the bound may be loose by up to the gap.`,
         ]),
+    ...uncertaintyNotes(rows),
     ...(isRecalled ? [`${RECALLED} ${EDITION_ADVICE}.`] : []),
   ];
 }
@@ -114,5 +176,10 @@ export function budgetRowTable(
   width: number,
 ): { readonly table: readonly string[]; readonly notes: readonly string[] } {
   if (rows.length === 0) return { table: ["no voltages"], notes: [] };
-  return { table: textTable(rowColumns(rows), rows, width), notes: rowNotes(rows) };
+  const columns = rowColumns(rows, width);
+  const [first = "", ...notes] = rowNotes(rows);
+  if (width - tableWidth([...columns], rows) >= 2 + LEAST_LIMIT_ROOM)
+    return { table: textTable([...columns, LIMIT_COLUMN], rows, width), notes: [first, ...notes] };
+  const list = [limitList(rows)].filter((text) => text !== "");
+  return { table: textTable(columns, rows, width), notes: [first, ...list, ...notes] };
 }

@@ -26,6 +26,8 @@ import { proveStatement } from "../guarantee/statement.ts";
 import type { ProvenStatement, StatementOptions } from "../guarantee/statement.ts";
 import { TermAnalysis } from "../guarantee/terms.ts";
 import { Decimal } from "../quantity/decimal.ts";
+import type { SweepOptions } from "../uncertainty/uncertainty-along.ts";
+import { withUncertainty } from "./row-uncertainty.ts";
 import { formatQuantity } from "../quantity/format.ts";
 import {
   assumptionsOf,
@@ -55,6 +57,8 @@ export interface BudgetOptions {
   readonly version: string;
   /** Part of the range and fixed figures of the accuracy statement. */
   readonly statement?: StatementOptions;
+  /** Adds expanded uncertainty and coverage interval to the rows; left out when absent. */
+  readonly uncertainty?: SweepOptions;
 }
 
 /** A budget with the proofs behind its statement, which are too long for the document. */
@@ -395,7 +399,11 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
   const rowBands = bands.filter(
     ({ voltage }) => voltage !== undefined && asked.has(voltage.toString()),
   );
-  const rows = rowBands.map((band) => writer.row(band, known.bracket(band)));
+  const provenRows = rowBands.map((band) => writer.row(band, known.bracket(band)));
+  const rows =
+    options.uncertainty === undefined
+      ? provenRows
+      : withUncertainty(model, provenRows, options.uncertainty);
   const judgements = design.requirements.map((requirement) =>
     judgeRequirement(requirement, bands, known),
   );

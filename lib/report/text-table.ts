@@ -65,6 +65,11 @@ function widthsOf<Row>(
   );
 }
 
+/** How wide a table of columns that do not bend comes out. */
+export function tableWidth<Row>(columns: readonly TextColumn<Row>[], rows: readonly Row[]): number {
+  return widthsOf(columns, rows, 0).reduce((sum, one) => sum + one + GAP, -GAP);
+}
+
 function filled(head: readonly string[], lines: number): readonly string[] {
   return [...Array.from({ length: lines - head.length }, () => ""), ...head];
 }
