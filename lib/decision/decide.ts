@@ -16,7 +16,7 @@ import { fourWayVerdict, guardBand } from "./guard-band.ts";
 import type { FourWayVerdict, GuardBand, GuardBandRule } from "./guard-band.ts";
 import { globalRisk } from "./global-risk.ts";
 import type { GlobalRisk, Prior } from "./global-risk.ts";
-import { indicationLimits } from "./indication-limits.ts";
+import { highestIndication, indicationLimits } from "./indication-limits.ts";
 import type { IndicationLimits, Polarity } from "./indication-limits.ts";
 import type { LimitQuestion } from "./limit-question.ts";
 import { lineApplies, voltageLine } from "./line-voltage.ts";
@@ -76,6 +76,8 @@ export interface DecidedWay {
   readonly asLoaded: Interval;
   /** The polarity with the lower acceptance limit first. */
   readonly proven: readonly IndicationLimits[];
+  /** Indications above this show for certain that the line is exceeded, V. */
+  readonly rejectAbove: number;
   readonly provenVerdict?: ProvenVerdict;
   /** Error of indication at the line as loaded, of the polarity that decides. */
   readonly error: ErrorUncertainty;
@@ -298,6 +300,9 @@ function decideWay(
   const proven = polarities
     .map((side) => indicationLimits(brackets, asLoaded.lower, side))
     .sort((one, other) => one.acceptBelow - other.acceptBelow);
+  const rejectAbove = Math.max(
+    ...polarities.map((side) => highestIndication(brackets, sureFailure, side)),
+  );
   const errors = polarities.map((side) => propagation.at(side * asLoaded.lower));
   const sizes = errors.map(({ voltage, expected }) => Math.sign(voltage) * expected);
   // Of both polarities the one whose indications are low is the one that lets products through.
@@ -306,18 +311,11 @@ function decideWay(
     ...way,
     asLoaded,
     proven,
+    rejectAbove,
     ...(options.indication === undefined
       ? {}
       : {
-          provenVerdict: provenVerdict(
-            options.indication,
-            proven,
-            Math.max(
-              ...polarities.map(
-                (side) => indicationLimits(brackets, sureFailure, side).rejectAbove,
-              ),
-            ),
-          ),
+          provenVerdict: provenVerdict(options.indication, proven, rejectAbove),
         }),
     error,
     standardUncertainty: Math.hypot(

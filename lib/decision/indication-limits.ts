@@ -18,8 +18,6 @@ export interface IndicationLimits {
   readonly acceptBelow: number;
   /** A voltage above the line is indicated so: the acceptance limit is no higher than this. */
   readonly acceptWitness: number;
-  /** No voltage up to the line is indicated above this. */
-  readonly rejectAbove: number;
   /** Every voltage up to this is indicated below {@link acceptBelow}: good product not lost. */
   readonly surelyAcceptedUpTo: number;
 }
@@ -143,9 +141,35 @@ function surelyBelow(indications: Indications, limit: number): number {
   return 0;
 }
 
+/** Magnitude of the end of the range; throws where a line lies outside. */
+function endOf(brackets: ErrorBrackets, voltage: number, polarity: Polarity): number {
+  const { lower, upper } = brackets.model.design.measuringInterval;
+  const end = polarity === 1 ? upper.toNumber() : -lower.toNumber();
+  if (voltage > 0 && voltage < end) return end;
+  throw new OutsideDomainError({
+    path: "",
+    quantity: "voltage of the line as loaded",
+    permitted: `above 0 V and below the end of the measuring interval ${end} V`,
+    received: `${voltage} V`,
+  });
+}
+
+/**
+ * No voltage up to a line is indicated above this, V: an indication beyond it shows a voltage above
+ * the line for certain. Magnitudes. Throws OutsideDomainError where the line lies outside the range.
+ */
+export function highestIndication(
+  brackets: ErrorBrackets,
+  voltage: number,
+  polarity: Polarity,
+): number {
+  endOf(brackets, voltage, polarity);
+  return new Indications(brackets, polarity).supremumUpTo(voltage);
+}
+
 /**
  * What the proven bounds allow to be said at a voltage line: the indication below which nothing
- * above the line can lie, the one above which nothing up to it can, and the voltage up to which
+ * above the line can lie, and the voltage up to which
  * every product is accepted. `voltage` is the magnitude of the line as loaded, V; products beyond
  * the measuring interval are not covered. Throws OutsideDomainError where the line lies outside.
  */
@@ -154,16 +178,7 @@ export function indicationLimits(
   voltage: number,
   polarity: Polarity,
 ): IndicationLimits {
-  const { lower, upper } = brackets.model.design.measuringInterval;
-  const end = polarity === 1 ? upper.toNumber() : -lower.toNumber();
-  if (!(voltage > 0 && voltage < end)) {
-    throw new OutsideDomainError({
-      path: "",
-      quantity: "voltage of the line as loaded",
-      permitted: `above 0 V and below the end of the measuring interval ${end} V`,
-      received: `${voltage} V`,
-    });
-  }
+  const end = endOf(brackets, voltage, polarity);
   const indications = new Indications(brackets, polarity);
   const acceptBelow = indications.infimumFrom(voltage, end);
   const acceptWitness = indications.witnessFrom(voltage, end);
@@ -173,7 +188,6 @@ export function indicationLimits(
     voltage,
     acceptBelow,
     acceptWitness,
-    rejectAbove: indications.supremumUpTo(voltage),
     surelyAcceptedUpTo: surelyBelow(indications, acceptBelow),
   };
 }

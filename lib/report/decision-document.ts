@@ -40,6 +40,8 @@ export interface WayRow {
   readonly voltage: RangeFigures;
   readonly asLoaded: RangeFigures;
   readonly proven: readonly IndicationLimits[];
+  /** V. */
+  readonly rejectAbove: number;
   readonly provenVerdict?: DecidedWay["provenVerdict"] & string;
   readonly uncertainty: {
     /** True voltage as loaded at which the error was evaluated, V. */
@@ -174,6 +176,7 @@ function wayRow(way: DecidedWay | UndecidedWay, design: Design): WayRow | Undeci
     voltage: rangeFigures(way.voltage),
     asLoaded: rangeFigures(way.asLoaded),
     proven: way.proven,
+    rejectAbove: way.rejectAbove,
     ...(way.provenVerdict === undefined ? {} : { provenVerdict: way.provenVerdict }),
     uncertainty: {
       voltage: error.voltage,

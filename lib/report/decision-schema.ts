@@ -44,7 +44,6 @@ const indicationLimits = strictObject({
   voltage: figure,
   acceptBelow: figure,
   acceptWitness: figure,
-  rejectAbove: figure,
   surelyAcceptedUpTo: figure,
 });
 
@@ -54,6 +53,7 @@ const way = strictObject({
   voltage: range,
   asLoaded: range,
   proven: array(indicationLimits),
+  rejectAbove: figure,
   provenVerdict: exactOptional(picklist(["pass", "undecided", "fail"])),
   uncertainty: strictObject({
     voltage: figure,

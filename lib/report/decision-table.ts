@@ -118,7 +118,6 @@ function wayLines(page: PageText, document: DecisionDocument, way: WayRow | Unde
   if ("reason" in way) return page.list(`No verdict at ${way.limit}`, [way.reason]);
   const { uncertainty: u } = way;
   const worst = way.proven[0];
-  const fail = Math.max(...way.proven.map(({ rejectAbove }) => rejectAbove));
   const sure = Math.min(...way.proven.map((one) => one.surelyAcceptedUpTo));
   return [
     ...page.list(`At ${way.limit}`, [
@@ -129,8 +128,8 @@ function wayLines(page: PageText, document: DecisionDocument, way: WayRow | Unde
     ...page.paragraph(
       `Proven: below ${textNotAbove(worst?.acceptBelow ?? 0, DECIMALS)} V nothing above the line` +
         ` is indicated; an indication of ${formatFixed(worst?.acceptWitness ?? 0, DECIMALS)} V for a` +
-        ` voltage above it was found. Above ${textNotBelow(fail, DECIMALS)} V nothing up to the line` +
-        ` is indicated. Every product up to ${textNotAbove(sure, DECIMALS)} V on the pins passes;` +
+        ` voltage above it was found. Above ${textNotBelow(way.rejectAbove, DECIMALS)} V the line is` +
+        ` surely exceeded. Every product up to ${textNotAbove(sure, DECIMALS)} V on the pins passes;` +
         " between the two good product may be rejected.",
     ),
     ...page.paragraph(
