@@ -47,8 +47,9 @@ export interface RandomOpenings {
   readonly standardDeviation: number;
 }
 
-/** Intervals of Simpson's rule over the greatest of several openings. */
-const PHASE_INTERVALS = 2_000;
+/** Intervals of Simpson's rule over the greatest of several openings, and how far it goes. */
+const PHASE_INTERVALS = 4_000;
+const PHASE_REACH = 40;
 
 /**
  * Greatest share of the crest among a number of openings at independent random phases, either
@@ -59,21 +60,24 @@ const PHASE_INTERVALS = 2_000;
 export function greatestOfOpenings(count: number, confidence: number): RandomOpenings {
   requireCount(count);
   requireConfidence(confidence);
-  const shareAt = (probability: number): number =>
-    Math.sin((Math.PI / 2) * probability ** (1 / count));
-  // Expectations over the probability p of the greatest; p = 1 - s^2 smooths the end at p = 1.
+  // The greatest phase, counted from the zero crossing, is (pi / 2) exp(-w / n) with exponential w.
+  const shareAt = (w: number): number => Math.sin((Math.PI / 2) * Math.exp(-w / count));
   const over = (f: (share: number) => number): number => {
     let sum = 0;
     for (let index = 0; index <= PHASE_INTERVALS; index += 1) {
-      const s = index / PHASE_INTERVALS;
+      const w = (index * PHASE_REACH) / PHASE_INTERVALS;
       const weight = index === 0 || index === PHASE_INTERVALS ? 1 : index % 2 === 1 ? 4 : 2;
-      sum += weight * f(shareAt(1 - s * s)) * 2 * s;
+      sum += weight * f(shareAt(w)) * Math.exp(-w);
     }
-    return sum / (3 * PHASE_INTERVALS);
+    return (sum * PHASE_REACH) / (3 * PHASE_INTERVALS);
   };
   const expected = over((share) => share);
   const square = over((share) => (share - expected) ** 2);
-  return { least: shareAt(1 - confidence), expected, standardDeviation: Math.sqrt(square) };
+  return {
+    least: shareAt(-Math.log1p(-confidence)),
+    expected,
+    standardDeviation: Math.sqrt(square),
+  };
 }
 
 /** Half width and number of intervals of the integral over normal maxima. */

@@ -149,7 +149,8 @@ export function pinImpedance(parts: readonly PinPart[]): PinImpedance {
     .reduce(add);
   const upper = conductance.lower > 0 ? divide(point(1), point(conductance.lower)).upper : Infinity;
   const resistance = interval(divide(point(1), point(conductance.upper)).lower, upper);
-  const capacitance = parts.map((part) => part.capacitance ?? point(0)).reduce(add);
+  const sum = parts.map((part) => part.capacitance ?? point(0)).reduce(add);
+  const capacitance = interval(Math.max(0, sum.lower), sum.upper);
   return { resistance, capacitance, parts };
 }
 

@@ -39,9 +39,9 @@ function range(
   value: Written | [Written, Written],
   at: { readonly path: string; readonly dimension: Dimension },
 ): Interval {
-  const [low, high] = Array.isArray(value) ? value : [value, value];
+  const [low, high] = Array.isArray(value) ? value : [value];
   const lower = faults.value(low, at.path, at.dimension);
-  const upper = faults.value(high, at.path, at.dimension);
+  const upper = high === undefined ? lower : faults.value(high, at.path, at.dimension);
   if (lower.sign() >= 0 && lower.compare(upper) <= 0)
     return interval(lower.lowerNumber(), upper.upperNumber());
   faults.add({
