@@ -10,12 +10,15 @@ import {
 import { above, below } from "../interval/rounding.ts";
 import { productLower, productUpper, quotientLower, quotientUpper } from "./end-arithmetic.ts";
 import { toInfix } from "./infix.ts";
+import { IntervalKernel } from "./interval-kernel.ts";
 import { symbolsOf } from "./node.ts";
+import { OP } from "./tape.ts";
 import type { Tape } from "./tape.ts";
 
 /**
  * Interval evaluation of a tape with outward rounding, and the interval gradient by reverse
- * accumulation over the same rows. Bounds are kept in flat arrays and reused between calls.
+ * accumulation over the same rows. Bounds are kept in flat arrays and reused between calls. The
+ * four operations run in {@link IntervalKernel}; all others stand here.
  *
  * Guarantee: for every point of the box the exact value of each row lies between `lower[row]` and
  * `upper[row]`, and the exact partial derivative between the two gradient figures. There is no
@@ -25,18 +28,21 @@ export class IntervalEvaluator {
   readonly tape: Tape;
   readonly lower: Float64Array;
   readonly upper: Float64Array;
-  private readonly adjointLower: Float64Array;
-  private readonly adjointUpper: Float64Array;
-  /** Rows that depend on a symbol whose interval is no point: only these have derivatives to pass. */
-  private readonly open: Uint8Array;
+  private readonly kernel: IntervalKernel;
+  /** Rows of the symbols. */
+  private readonly symbolRows: readonly number[];
+  /** Ends of the operand of each exp and log row when it was last enclosed. */
+  private readonly knownLower: Float64Array;
+  private readonly knownUpper: Float64Array;
 
   constructor(tape: Tape) {
     this.tape = tape;
-    this.lower = Float64Array.from(tape.constantLower);
-    this.upper = Float64Array.from(tape.constantUpper);
-    this.adjointLower = new Float64Array(tape.length);
-    this.adjointUpper = new Float64Array(tape.length);
-    this.open = new Uint8Array(tape.length);
+    this.kernel = new IntervalKernel(tape);
+    this.lower = this.kernel.lower;
+    this.upper = this.kernel.upper;
+    this.symbolRows = [...tape.operation.keys()].filter((row) => tape.operation[row] === OP.symbol);
+    this.knownLower = new Float64Array(tape.length).fill(NaN);
+    this.knownUpper = new Float64Array(tape.length).fill(NaN);
   }
 
   private setPower(row: number, a: number, exponent: number): void {
@@ -74,66 +80,44 @@ export class IntervalEvaluator {
    * reach zero or a bound overflows.
    */
   enclose(boxLower: Float64Array, boxUpper: Float64Array): void {
-    const { operation, left, right, length } = this.tape;
-    const { lower, upper, open } = this;
-    for (let row = 0; row < length; row += 1) {
-      const a = left[row]!;
-      const b = right[row]!;
-      switch (operation[row]) {
-        case 0: // constant
-          continue;
-        case 1: // symbol
-          if (!(boxLower[a]! <= boxUpper[a]!)) this.unbounded(row, boxLower, boxUpper);
-          lower[row] = boxLower[a]!;
-          upper[row] = boxUpper[a]!;
-          open[row] = boxLower[a] === boxUpper[a] ? 0 : 1;
-          continue;
-        case 2: // negate
-          lower[row] = -upper[a]!;
-          upper[row] = -lower[a]!;
-          break;
-        case 8: // add
-          lower[row] = below(lower[a]! + lower[b]!);
-          upper[row] = above(upper[a]! + upper[b]!);
-          break;
-        case 9: // subtract
-          lower[row] = below(lower[a]! - upper[b]!);
-          upper[row] = above(upper[a]! - lower[b]!);
-          break;
-        case 10: // multiply
-          lower[row] = productLower(lower[a]!, upper[a]!, lower[b]!, upper[b]!);
-          upper[row] = productUpper(lower[a]!, upper[a]!, lower[b]!, upper[b]!);
-          break;
-        case 11: // divide
-          if (lower[b]! <= 0 && upper[b]! >= 0) this.unbounded(row, boxLower, boxUpper);
-          lower[row] = quotientLower(lower[a]!, upper[a]!, lower[b]!, upper[b]!);
-          upper[row] = quotientUpper(lower[a]!, upper[a]!, lower[b]!, upper[b]!);
-          break;
-        default:
-          this.encloseOther(row, boxLower, boxUpper);
-      }
-      const binary = operation[row]! >= 8 && operation[row]! <= 13;
-      open[row] = open[a]! | (binary ? open[b]! : 0);
-      const low = lower[row]!;
-      const high = upper[row]!;
-      if (!(low > -Infinity && high < Infinity && low <= high))
-        this.unbounded(row, boxLower, boxUpper);
+    const { left, length } = this.tape;
+    const { kernel } = this;
+    for (const row of this.symbolRows) {
+      const low = boxLower[left[row]!]!;
+      const high = boxUpper[left[row]!]!;
+      if (!(low <= high)) this.unbounded(row, boxLower, boxUpper);
+      kernel.set(row, low, high);
+      kernel.code[4 * row + 3] = low === high ? 0 : 1;
     }
+    for (let row = kernel.enclose(0); row < length; row = kernel.enclose(row + 1))
+      this.encloseOther(row, boxLower, boxUpper);
   }
 
+  /** True where the operand of a row is what it was; what was found then still stands. */
+  private isKnown(row: number, low: number, high: number): boolean {
+    return this.knownLower[row] === low && this.knownUpper[row] === high;
+  }
+
+  /** A row that the kernel leaves: one of the other operations, or one without a finite result. */
   private encloseOther(row: number, boxLower: Float64Array, boxUpper: Float64Array): void {
     const { lower, upper } = this;
-    const a = this.tape.left[row]!;
-    const b = this.tape.right[row]!;
+    const { operation, left, right } = this.tape;
+    const { code } = this.kernel;
+    const a = left[row]!;
+    const b = right[row]!;
     const al = lower[a]!;
     const ah = upper[a]!;
-    switch (this.tape.operation[row]) {
+    const binary = operation[row] === OP.min || operation[row] === OP.max;
+    code[4 * row + 3] = code[4 * a + 3]! | (binary ? code[4 * b + 3]! : 0);
+    switch (operation[row]) {
       case 3: // exp
+        if (this.isKnown(row, al, ah)) return;
         lower[row] = expBelow(al);
         upper[row] = expAbove(ah);
         break;
       case 4: // log
         if (al <= 0) this.unbounded(row, boxLower, boxUpper);
+        if (this.isKnown(row, al, ah)) return;
         lower[row] = logBelow(al);
         upper[row] = logAbove(ah);
         break;
@@ -158,17 +142,27 @@ export class IntervalEvaluator {
         lower[row] = Math.max(al, lower[b]!);
         upper[row] = Math.max(ah, upper[b]!);
         break;
-      default:
+      case 14: // power
         this.setPower(row, a, b);
+        break;
+      default:
+        this.unbounded(row, boxLower, boxUpper);
     }
+    const [low, high] = [lower[row]!, upper[row]!];
+    if (!(low > -Infinity && high < Infinity && low <= high))
+      this.unbounded(row, boxLower, boxUpper);
+    this.kernel.set(row, low, high);
+    this.knownLower[row] = al;
+    this.knownUpper[row] = ah;
   }
 
   private accumulate(row: number, low: number, high: number): void {
-    if (this.open[row] === 0) return;
-    const l = this.adjointLower[row]!;
-    const h = this.adjointUpper[row]!;
-    this.adjointLower[row] = l === 0 ? low : below(l + low);
-    this.adjointUpper[row] = h === 0 ? high : above(h + high);
+    const { adjoint, code } = this.kernel;
+    if (code[4 * row + 3] === 0) return;
+    const l = -adjoint[2 * row]!;
+    const h = adjoint[2 * row + 1]!;
+    adjoint[2 * row] = -(l === 0 ? low : below(l + low));
+    adjoint[2 * row + 1] = h === 0 ? high : above(h + high);
   }
 
   private passProduct(row: number, sl: number, sh: number, fl: number, fh: number): void {
@@ -185,55 +179,26 @@ export class IntervalEvaluator {
    * floor: proofs use the form with rounding quantities.
    */
   gradient(index: number, gradientLower: Float64Array, gradientUpper: Float64Array): void {
-    const { operation, left, right, roots } = this.tape;
-    const { lower, upper, adjointLower, adjointUpper, open } = this;
-    adjointLower.fill(0);
-    adjointUpper.fill(0);
+    const { left, roots } = this.tape;
+    const { kernel } = this;
+    const { adjoint } = kernel;
+    adjoint.fill(0);
     gradientLower.fill(0);
     gradientUpper.fill(0);
     const start = roots[index]!;
-    adjointLower[start] = 1;
-    adjointUpper[start] = 1;
-    for (let row = start; row >= 0; row -= 1) {
-      const sl = adjointLower[row]!;
-      const sh = adjointUpper[row]!;
-      if (sl === 0 && sh === 0) continue;
-      const a = left[row]!;
-      const b = right[row]!;
-      switch (operation[row]) {
-        case 0: // constant
-          break;
-        case 1: // symbol
-          // An overflow on the way leaves no number: then nothing is known of the sign.
-          gradientLower[a] = sl <= sh ? sl : -Infinity;
-          gradientUpper[a] = sl <= sh ? sh : Infinity;
-          break;
-        case 2: // negate
-          this.accumulate(a, -sh, -sl);
-          break;
-        case 8: // add
-          this.accumulate(a, sl, sh);
-          this.accumulate(b, sl, sh);
-          break;
-        case 9: // subtract
-          this.accumulate(a, sl, sh);
-          this.accumulate(b, -sh, -sl);
-          break;
-        case 10: // multiply
-          if (open[a] === 1) this.passProduct(a, sl, sh, lower[b]!, upper[b]!);
-          if (open[b] === 1) this.passProduct(b, sl, sh, lower[a]!, upper[a]!);
-          break;
-        case 11: {
-          // divide
-          const ql = quotientLower(sl, sh, lower[b]!, upper[b]!);
-          const qh = quotientUpper(sl, sh, lower[b]!, upper[b]!);
-          this.accumulate(a, ql, qh);
-          if (open[b] === 1) this.passProduct(b, ql, qh, -upper[row]!, -lower[row]!);
-          break;
-        }
-        default:
-          this.gradientOther(row, sl, sh);
-      }
+    adjoint[2 * start] = -1;
+    adjoint[2 * start + 1] = 1;
+    let row = kernel.gradient(start);
+    for (; row >= 0; row = kernel.gradient(row - 1))
+      this.gradientOther(row, -adjoint[2 * row]!, adjoint[2 * row + 1]!);
+    for (const symbol of this.symbolRows) {
+      const low = 0 - adjoint[2 * symbol]!;
+      const high = adjoint[2 * symbol + 1]!;
+      // An overflow on the way leaves no number: then nothing is known of any sign.
+      const isKnown = row === -1 && low <= high;
+      if (!isKnown && kernel.code[4 * symbol + 3] === 0) continue;
+      gradientLower[left[symbol]!] = isKnown ? low : -Infinity;
+      gradientUpper[left[symbol]!] = isKnown ? high : Infinity;
     }
   }
 

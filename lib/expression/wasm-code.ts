@@ -200,3 +200,17 @@ export function wasmModule(functions: readonly WasmFunction[]): Uint8Array<Array
     ),
   );
 }
+
+/** Memory of a module. */
+export interface WasmMemory {
+  readonly buffer: ArrayBuffer;
+}
+
+/** The part of the engine's WebAssembly that is used here; the standard library has no types. */
+export const { WebAssembly: engine } = globalThis as unknown as {
+  readonly WebAssembly: {
+    readonly Memory: new (size: { readonly initial: number }) => WasmMemory;
+    readonly Module: new (bytes: Uint8Array) => object;
+    readonly Instance: new (module: object, imports: object) => { readonly exports: object };
+  };
+};

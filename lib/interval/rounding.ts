@@ -1,8 +1,8 @@
 /** 2^-53 (1 + 2^-51): just over half a unit in the last place, relative to a power of two. */
-const RELATIVE_STEP = (Number.EPSILON / 2) * (1 + 2 * Number.EPSILON);
+export const RELATIVE_STEP = (Number.EPSILON / 2) * (1 + 2 * Number.EPSILON);
 
 /** 2^-1074, the spacing of the doubles nearest to zero. */
-const SMALLEST_STEP = Number.MIN_VALUE;
+export const SMALLEST_STEP = Number.MIN_VALUE;
 
 const LARGEST = Number.MAX_VALUE;
 

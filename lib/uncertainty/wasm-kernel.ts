@@ -4,7 +4,8 @@ import type { Distribution } from "../statistics/distribution.ts";
 import { drawsSource } from "./trial-source.ts";
 import { drawnDistributions, PASS, plainKernel } from "./trial-kernel.ts";
 import type { TrialBlock, TrialKernel, TrialRecipe, TrialRun } from "./trial-kernel.ts";
-import { wasmModule } from "../expression/wasm-code.ts";
+import { engine, wasmModule } from "../expression/wasm-code.ts";
+import type { WasmMemory } from "../expression/wasm-code.ts";
 import { EXPONENTIAL, LOGARITHM, normalsFunction } from "./wasm-elementary.ts";
 import { cutShare, heldRows, isInner, trialsFunctions } from "./wasm-loop.ts";
 import type { WasmLayout } from "./wasm-loop.ts";
@@ -35,19 +36,6 @@ type FillDraws = (
   quantile: typeof quantileOf,
   distributions: readonly (Distribution | undefined)[],
 ) => void;
-
-interface WasmMemory {
-  readonly buffer: ArrayBuffer;
-}
-
-/** The part of the engine's WebAssembly that is used here; the standard library has no types. */
-const { WebAssembly: engine } = globalThis as unknown as {
-  readonly WebAssembly: {
-    readonly Memory: new (size: { readonly initial: number }) => WasmMemory;
-    readonly Module: new (bytes: Uint8Array) => object;
-    readonly Instance: new (module: object, imports: object) => { readonly exports: object };
-  };
-};
 
 type Fill = (
   target: number,
