@@ -89,8 +89,17 @@ export { evaluateUncertaintyOnPool, openTrialPool } from "./uncertainty/evaluate
 export type { TrialPool } from "./uncertainty/evaluate-in-parallel.ts";
 export type { InputQuantity, UncertaintyModel } from "./uncertainty/measurement-model.ts";
 export { correlationOfReadings, evaluateReadings } from "./uncertainty/readings.ts";
+export { uncertaintyAlong } from "./uncertainty/uncertainty-along.ts";
+export type {
+  SweepOptions,
+  SweptModel,
+  SweptUncertainty,
+} from "./uncertainty/uncertainty-along.ts";
 export { sensitivityShares } from "./uncertainty/sensitivity-shares.ts";
 export { binomialBounds } from "./statistics/binomial-bounds.ts";
+export { serialCorrelation } from "./statistics/serial-correlation.ts";
+export { oneSidedToleranceFactor, twoSidedToleranceFactor } from "./statistics/tolerance-factor.ts";
+export type { ToleranceStatement } from "./statistics/tolerance-factor.ts";
 export { wilksSampleSize } from "./statistics/order-statistics.ts";
 
 export { budgetOf, defaultVoltages } from "./report/budget.ts";
@@ -127,3 +136,4 @@ export type { PageOptions } from "./report/page-text.ts";
 export { budgetChart, termsChart } from "./report/budget-chart.ts";
 export { budgetChartData } from "./report/budget-chart-data.ts";
 export { budgetJsonSchema } from "./report/budget-schema.ts";
+export { differenceJsonSchema } from "./report/difference-schema.ts";

@@ -2,12 +2,14 @@ import type { Command } from "commander";
 import { Argument } from "commander";
 import { designJsonSchema } from "../design/design-json-schema.ts";
 import { budgetJsonSchema } from "../report/budget-schema.ts";
+import { differenceJsonSchema } from "../report/difference-schema.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import type { Terminal } from "./terminal.ts";
 
 const SCHEMAS = {
   design: designJsonSchema,
   budget: budgetJsonSchema,
+  difference: differenceJsonSchema,
   scenario: scenarioJsonSchema,
 } as const;
 

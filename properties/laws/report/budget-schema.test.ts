@@ -2,11 +2,13 @@
 // an additional field or a figure that is not finite that gets through.
 import { Ajv2020 } from "ajv/dist/2020.js";
 import * as fc from "fast-check";
-import { safeParse } from "valibot";
+import { parse, safeParse } from "valibot";
 import type { InferOutput } from "valibot";
 import { describe, expect, expectTypeOf, test } from "vitest";
 import type { BudgetDocument } from "../../../lib/report/budget-document.ts";
 import { budgetDocumentSchema, budgetJsonSchema } from "../../../lib/report/budget-schema.ts";
+import { budgetDifference } from "../../../lib/report/budget-difference.ts";
+import { differenceSchema } from "../../../lib/report/difference-schema.ts";
 import { BUDGET } from "../../support/budget-fixture.ts";
 import { budgets } from "./budget-arbitrary.ts";
 
@@ -107,4 +109,14 @@ describe("the schema of the budget document", () => {
       expect(isBudget(changedAt(document, lower, () => right)), right).toBe(true);
     }
   });
+});
+
+test("the difference of two budgets fits its schema, and a figure more or less does not", () => {
+  const other = { ...BUDGET, conditions: { ...BUDGET.conditions, extra: "1" } };
+  const difference: object = JSON.parse(JSON.stringify(budgetDifference(BUDGET, other)));
+  expect(parse(differenceSchema, difference)).toEqual(difference);
+  expect(safeParse(differenceSchema, { ...difference, extra: 1 }).success).toBe(false);
+  expect(safeParse(differenceSchema, { ...difference, rows: [{ voltage: 34 }] }).success).toBe(
+    false,
+  );
 });
