@@ -1,3 +1,4 @@
+import { OutsideDomainError } from "../lib/errors.ts";
 import type { Signal } from "./signal.ts";
 import { derivative, valueAt } from "./signal.ts";
 
@@ -75,5 +76,12 @@ export function firstCrossing(signal: Signal, from: number, to: number): number 
       return refine(signal, previous, next);
     previous = next;
   }
-  return undefined;
+  if (previous >= to) return undefined;
+  throw new OutsideDomainError({
+    path: "",
+    quantity: "periods of the fastest oscillation between two events",
+    permitted: `at most ${MOST_STEPS / PER_PERIOD}`,
+    received: `more, from ${from} s to ${to} s`,
+    hint: "shorten the scenario, or lower the frequency of what rings",
+  });
 }

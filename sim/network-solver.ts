@@ -36,6 +36,21 @@ export class Exponents {
   }
 }
 
+/** What depends on the parts of a network alone, and not on its sources. */
+interface SolvedParts {
+  readonly factor: CapacitanceFactor;
+  readonly modes: Modes;
+}
+
+/** Networks of the same parts come back again and again: their modes are found once. */
+export type SolvedNetworks = Map<string, SolvedParts>;
+
+/** The same text for networks whose parts and nodes are the same, whatever their sources do. */
+function partsKey({ resistors, capacitors, inductors, currents, fixed, joins }: Circuit): string {
+  const injected = currents.map(({ from, into }) => [from, into]);
+  return JSON.stringify([resistors, capacitors, inductors, injected, [...fixed.keys()], joins]);
+}
+
 /** A network with its modes, ready to be driven and started. */
 export class NetworkSolver {
   readonly circuit: Circuit;
@@ -47,15 +62,22 @@ export class NetworkSolver {
   readonly exponents = new Exponents();
   private readonly size: number;
 
-  constructor(circuit: Circuit) {
+  constructor(circuit: Circuit, solved?: SolvedNetworks) {
     this.circuit = circuit;
     this.groups = groupNodes(circuit);
     this.reduced = reduceNetwork(circuit, this.groups);
     this.size = this.reduced.dynamic.length;
     this.stateOf = new Map(this.reduced.dynamic.map((group, state) => [group, state]));
-    this.factor = factorCapacitance(this.size, this.capacitances(), (state) => this.nameOf(state));
-    this.modes = circuit.inductors.length === 0 ? this.resistive() : this.general();
+    const key = solved === undefined ? "" : partsKey(circuit);
+    const earlier = solved?.get(key);
+    this.factor =
+      earlier?.factor ??
+      factorCapacitance(this.size, this.capacitances(), (state) => this.nameOf(state));
+    this.modes =
+      earlier?.modes ?? (circuit.inductors.length === 0 ? this.resistive() : this.general());
+    if (earlier !== undefined) return;
     this.requireResolved();
+    solved?.set(key, { factor: this.factor, modes: this.modes });
   }
 
   private nameOf(state: number): string {

@@ -1,3 +1,4 @@
+import { OutsideDomainError } from "../lib/errors.ts";
 import { adjustChannel, indicationOf } from "./adjustment.ts";
 import type { StoredConstants } from "./adjustment.ts";
 import { nodeOfPin } from "./build-circuit.ts";
@@ -29,6 +30,17 @@ export interface SimulationOptions {
 
 /** Two pins between which a voltage is asked for. */
 export type PinPair = readonly [Pin, Pin];
+
+function signalOf({ voltage }: Segment, node: string): Signal {
+  const signal = voltage.get(node);
+  if (signal !== undefined) return signal;
+  throw new OutsideDomainError({
+    path: "node",
+    quantity: "node of the network",
+    permitted: `one of ${[...voltage.keys()].join(", ")}`,
+    received: JSON.stringify(node),
+  });
+}
 
 /**
  * A scenario played through. Nothing is stored per sample: codes and voltages are evaluated when
@@ -100,14 +112,17 @@ export class Simulation {
 
   /** True voltage between two pins at an instant, V; right after an event where one happens. */
   voltageAt([one, other]: PinPair, instant: number): number {
-    return this.at(instant, ({ solution }) =>
-      difference(solution.voltage(nodeOfPin(one)), solution.voltage(nodeOfPin(other))),
+    return this.at(instant, (segment) =>
+      difference(signalOf(segment, nodeOfPin(one)), signalOf(segment, nodeOfPin(other))),
     );
   }
 
-  /** V against earth of any node of the network: a part's terminal, for energy and charge. */
+  /**
+   * V against earth of any node of the network: a part's terminal, for energy and charge. Throws
+   * OutsideDomainError for a node that the network of that instant does not have.
+   */
   nodeVoltageAt(node: string, instant: number): number {
-    return this.at(instant, ({ solution }) => solution.voltage(node));
+    return this.at(instant, (segment) => signalOf(segment, node));
   }
 
   /** V at the divider's node of a channel after the low-passes, before the converter. */

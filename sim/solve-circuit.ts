@@ -3,6 +3,7 @@ import type { Circuit, Term } from "./circuit.ts";
 import { forcedResponse } from "./forced-response.ts";
 import { frequencyOf } from "./modes.ts";
 import { NetworkSolver } from "./network-solver.ts";
+import type { SolvedNetworks } from "./network-solver.ts";
 import { addScaled, derivative, zeroSignal } from "./signal.ts";
 import type { Basis, Signal } from "./signal.ts";
 import { Sources } from "./sources.ts";
@@ -35,6 +36,8 @@ export interface SegmentStart {
   /** s. */
   readonly instant: number;
   readonly state?: NetworkState;
+  /** Networks of the same scenario solved earlier; this one is added. */
+  readonly solved?: SolvedNetworks;
 }
 
 /** Charge of the capacitors on each state with the state's own voltage yet to be found, C. */
@@ -228,5 +231,5 @@ class Solution implements CircuitSolution {
  * to anything known, or sources that are shorted.
  */
 export function solveCircuit(circuit: Circuit, start: SegmentStart): CircuitSolution {
-  return new Solution(new NetworkSolver(circuit), start);
+  return new Solution(new NetworkSolver(circuit, start.solved), start);
 }

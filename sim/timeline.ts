@@ -6,6 +6,7 @@ import type { FrontEnd } from "./front-end.ts";
 import { contactCurrent, guardsOf } from "./guards.ts";
 import type { Guard } from "./guards.ts";
 import { mainsChanges } from "./mains-waveform.ts";
+import type { SolvedNetworks } from "./network-solver.ts";
 import type { Scenario } from "./scenario.ts";
 import { withSamplingCharge } from "./sampling-charge.ts";
 import { difference, lagged, valueAt } from "./signal.ts";
@@ -20,7 +21,8 @@ import type { WorldState } from "./world-state.ts";
 export interface Segment {
   readonly start: number;
   readonly end: number;
-  readonly solution: CircuitSolution;
+  /** V against earth of every node. */
+  readonly voltage: ReadonlyMap<string, Signal>;
   /** V at the converter's input of each channel, as the node of the divider sees it, lags done. */
   readonly sampled: readonly Signal[];
 }
@@ -38,6 +40,11 @@ export const MOST_EVENTS_PER_SECOND = 5_000;
 
 const POLES = ["L", "N"] as const;
 
+/** The signals alone: the matrices they came from are not kept for every segment. */
+function voltagesOf(solution: CircuitSolution): Map<string, Signal> {
+  return new Map(solution.nodes.map((node) => [node, solution.voltage(node)]));
+}
+
 /** Follows a scenario from event to event. */
 class TimelineBuilder {
   private readonly scenario: Scenario;
@@ -54,10 +61,13 @@ class TimelineBuilder {
     this.changes = scenario.mains === undefined ? [] : [...mainsChanges(scenario.mains)];
   }
 
+  private readonly solved: SolvedNetworks = new Map();
+
   private solve(state?: NetworkState): CircuitSolution {
     const circuit = buildCircuit(this.scenario, this.world, this.frontEnd);
     const { instant } = this.world;
-    return solveCircuit(circuit, { instant, ...(state === undefined ? {} : { state }) });
+    const { solved } = this;
+    return solveCircuit(circuit, { instant, solved, ...(state === undefined ? {} : { state }) });
   }
 
   private first(): CircuitSolution {
@@ -228,7 +238,7 @@ class TimelineBuilder {
       }
       world.instant = happening?.instant ?? last;
       if (world.instant > start || world.instant >= scenario.duration)
-        this.segments.push({ start, end: world.instant, solution, sampled });
+        this.segments.push({ start, end: world.instant, voltage: voltagesOf(solution), sampled });
       if (happening === undefined && world.instant >= scenario.duration) break;
       const before = world.rectifier;
       const state = this.stateOf(solution);

@@ -5,6 +5,7 @@ import { createHash } from "node:crypto";
 import * as fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { InvalidInputError, OutsideDomainError } from "../../../lib/errors.ts";
+import { firstCrossing } from "../../../sim/crossing.ts";
 import type { Product, Scenario } from "../../../sim/scenario.ts";
 import { simulate } from "../../../sim/simulate.ts";
 import type { Simulation } from "../../../sim/simulate.ts";
@@ -399,6 +400,17 @@ describe("bad scenarios", () => {
         message: expect.stringMatching(/events per second must be at most 5000/),
       }),
     );
+  });
+
+  it("an oscillation too fast for its duration is refused, and a node that is not there", () => {
+    const never = {
+      basis: { start: 0, rate: Float64Array.of(0, 0), frequency: Float64Array.of(0, 1e9) },
+      re: Float64Array.of(-2, 1),
+      im: Float64Array.of(0, 0),
+    };
+    expect(() => firstCrossing(never, 0, 1)).toThrow(/periods of the fastest oscillation/);
+    const simulation = simulate({ ...AT_CREST, duration: 0.1 });
+    expect(() => simulation.nodeVoltageAt("nowhere", 0.05)).toThrow(/one of .*divider0/);
   });
 
   it("pins without any capacitance to earth once both poles are open are refused", () => {
