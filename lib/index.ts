@@ -137,3 +137,33 @@ export { budgetChart, termsChart } from "./report/budget-chart.ts";
 export { budgetChartData } from "./report/budget-chart-data.ts";
 export { budgetJsonSchema } from "./report/budget-schema.ts";
 export { differenceJsonSchema } from "./report/difference-schema.ts";
+
+export { decisionOf } from "./report/decision.ts";
+export type { DecisionOptions } from "./report/decision.ts";
+export { decisionTable } from "./report/decision-table.ts";
+export { decisionJsonSchema } from "./report/decision-schema.ts";
+export type { DecisionDocument } from "./report/decision-document.ts";
+export { readPinParts } from "./decision/read-pin-parts.ts";
+export {
+  dividerPart,
+  isReferenceLoad,
+  meetsInstrumentDemand,
+  openContactVoltage,
+  pinImpedance,
+} from "./decision/pin-impedance.ts";
+export type { PinImpedance, PinPart } from "./decision/pin-impedance.ts";
+export { loadingCorrection, smallestCapacitance } from "./decision/loading.ts";
+export type { LoadingCorrection, PassiveProduct, PinLoad } from "./decision/loading.ts";
+export { capabilityIndex, conformanceProbability, specificRisk } from "./decision/conformance.ts";
+export { fourWayVerdict, guardBand, guardBandMultiplier } from "./decision/guard-band.ts";
+export type { GuardBand, GuardBandMethod, GuardBandRule } from "./decision/guard-band.ts";
+export { globalRisk } from "./decision/global-risk.ts";
+export type { GlobalRisk, Inspection, Prior } from "./decision/global-risk.ts";
+export type { NormalState, Tolerance } from "./decision/tolerance.ts";
+export {
+  expectedMaximumOfNormals,
+  greatestOfOpenings,
+  openingShare,
+  scaledVoltages,
+} from "./decision/greatest-voltage.ts";
+export type { Measured, RandomOpenings, VoltageScaling } from "./decision/greatest-voltage.ts";

@@ -2,6 +2,7 @@ import type { Command } from "commander";
 import { Argument } from "commander";
 import { designJsonSchema } from "../design/design-json-schema.ts";
 import { budgetJsonSchema } from "../report/budget-schema.ts";
+import { decisionJsonSchema } from "../report/decision-schema.ts";
 import { differenceJsonSchema } from "../report/difference-schema.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import type { Terminal } from "./terminal.ts";
@@ -9,6 +10,7 @@ import type { Terminal } from "./terminal.ts";
 const SCHEMAS = {
   design: designJsonSchema,
   budget: budgetJsonSchema,
+  decision: decisionJsonSchema,
   difference: differenceJsonSchema,
   scenario: scenarioJsonSchema,
 } as const;

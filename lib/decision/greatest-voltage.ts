@@ -48,7 +48,7 @@ export interface RandomOpenings {
 }
 
 /** Intervals of Simpson's rule over the greatest of several openings, and how far it goes. */
-const PHASE_INTERVALS = 4_000;
+const PHASE_INTERVALS = 12_000;
 const PHASE_REACH = 40;
 
 /**

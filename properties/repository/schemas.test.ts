@@ -1,7 +1,12 @@
 // Falsified by a published schema that is not the one the package reads with.
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
-import { budgetJsonSchema, designJsonSchema, differenceJsonSchema } from "../../lib/index.ts";
+import {
+  budgetJsonSchema,
+  decisionJsonSchema,
+  designJsonSchema,
+  differenceJsonSchema,
+} from "../../lib/index.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 
 const published = (name: string): unknown =>
@@ -10,6 +15,7 @@ const published = (name: string): unknown =>
 test("the published schemas are those of the code", () => {
   expect(published("design")).toEqual(JSON.parse(JSON.stringify(designJsonSchema())));
   expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
+  expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
   expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });
