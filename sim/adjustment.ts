@@ -8,7 +8,7 @@ import { drawFrontEnd } from "./front-end.ts";
 import { STREAMS_PER_CHANNEL } from "./noise.ts";
 import type { NoiseAdder } from "./noise.ts";
 import { buildQuantiser, codeOf } from "./quantiser.ts";
-import type { TransitionCurve } from "./quantiser.ts";
+import type { TransitionCurve } from "./transition-curve.ts";
 import type { Sampling } from "./scenario.ts";
 import { StaticTransfer } from "./static-transfer.ts";
 

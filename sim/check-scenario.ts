@@ -1,7 +1,7 @@
 import { InvalidInputError } from "../lib/errors.ts";
 import type { Fault } from "../lib/errors.ts";
 import { MOST_TABULATED_BITS } from "./quantiser.ts";
-import type { TransitionCurve } from "./quantiser.ts";
+import type { TransitionCurve } from "./transition-curve.ts";
 import type { Disturbance, PoleOpening, Scenario } from "./scenario.ts";
 
 /** Longest scenario, s: beyond it the instants lose the bits that the sampling needs. */
@@ -189,9 +189,12 @@ function checkTester(checks: Checks, scenario: Scenario): void {
     const whole = Number.isSafeInteger(noise.seed) && noise.seed >= 0;
     checks.require(whole, "noise.seed", "an integer of zero or above", `${noise.seed}`);
   }
-  if (noise.kind === "sequence")
+  if (noise.kind === "sequence") {
+    const whole = Number.isSafeInteger(noise.first);
+    checks.require(whole, "noise.first", "an integer", `${noise.first}`);
     for (const [index, value] of noise.values.entries())
       checks.finite(`noise.values[${index}]`, value);
+  }
   checks.require(
     design.timing !== undefined,
     "design.timing",

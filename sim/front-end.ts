@@ -5,8 +5,9 @@ import { AMBIENT_ORIGIN_CELSIUS } from "../lib/design/occasions.ts";
 import type { Occasion } from "../lib/design/quantity.ts";
 import type { DrawnValues } from "./drawn-values.ts";
 import { exponential } from "./elementary.ts";
-import { restingConductance } from "./sampling-charge.ts";
 import type { SamplingCharge } from "./sampling-charge.ts";
+import { samplingLoad } from "./sampling-load.ts";
+import type { Leak } from "./sampling-load.ts";
 import type { Sampling } from "./scenario.ts";
 
 /** Equal resistors of the upper leg as one unit carries them. */
@@ -16,13 +17,6 @@ interface UpperPart {
   readonly ohm: number;
   /** 1/V. */
   readonly voltageCoefficient: number;
-}
-
-interface Leak {
-  readonly siemens: number;
-  readonly volts: number;
-  /** The mean load of a sampling capacitor that is simulated as a part. */
-  readonly bySampling?: true;
 }
 
 /** The tester's parts from one pin to the converter's input, as drawn, on one occasion. */
@@ -142,38 +136,6 @@ function leaksOf(drawn: DrawnValues, occasion: Occasion): Leak[] {
   return leaks;
 }
 
-/** The sampling capacitor: its mean load, or the part itself and its load at rest. */
-function samplingOf(drawn: DrawnValues, reference: number, others: SamplingSource) {
-  const { adc, buffer, timing } = drawn.design;
-  if (adc.sampling === undefined || buffer !== undefined || timing === undefined) return undefined;
-  const { capacitance, startsFrom } = adc.sampling;
-  const farad = capacitance.toNumber() * (1 + drawn.lasting("sampling_tolerance"));
-  const volts = startsFrom.toNumber() * reference;
-  const rate = timing.sampleRate.toNumber();
-  const { setup, siemens, nodeFarad } = others;
-  // A capacitor that is charged anew at every sample draws a current like a resistance.
-  if (setup === undefined) return { leak: { siemens: farad * rate, volts } };
-  const charge: SamplingCharge = {
-    farad,
-    nodeFarad,
-    siemens,
-    acquisition: setup.acquisition,
-    period: 1 / rate,
-    ...(setup.startsFrom === "reference" ? { start: volts } : {}),
-  };
-  return {
-    leak: { siemens: restingConductance(charge), volts, bySampling: true } as const,
-    charge,
-  };
-}
-
-interface SamplingSource {
-  readonly setup: Sampling["charge"];
-  /** S and F of the node without the sampling capacitor. */
-  readonly siemens: number;
-  readonly nodeFarad: number;
-}
-
 function seriesCapacitance(groups: readonly ResistorGroup[]): number {
   let inverse = 0;
   for (const { count, shuntCapacitance } of groups) {
@@ -277,7 +239,7 @@ export function drawFrontEnd(
   const leaks = leaksOf(drawn, occasion);
   const string = upper.reduce((sum, { count, ohm }) => sum + count * ohm, 0);
   const others = leaks.reduce((sum, { siemens }) => sum + siemens, 0);
-  const sampling = samplingOf(drawn, reference, {
+  const sampling = samplingLoad(drawn, reference, {
     setup,
     siemens: 1 / string + acrossUpper + 1 / lower + others,
     nodeFarad: capacitance.upper + capacitance.node,

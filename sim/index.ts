@@ -4,7 +4,7 @@ export { csvPieces, eventsToCsv, toCsv } from "./csv.ts";
 export { REPLACED_QUANTITIES, reasonWithoutEffect } from "./drawn-values.ts";
 export type { RandomSource, RandomWords } from "./random-words.ts";
 export { philoxWords } from "./philox-words.ts";
-export type { TransitionCurve } from "./quantiser.ts";
+export type { TransitionCurve } from "./transition-curve.ts";
 export { readScenario, scenarioDocument } from "./read-scenario.ts";
 export type { ReadScenarioOptions } from "./read-scenario.ts";
 export { readingOf, samplesAbout } from "./reading.ts";

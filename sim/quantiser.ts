@@ -1,15 +1,7 @@
 import { OutsideDomainError } from "../lib/errors.ts";
 import type { FrontEnd } from "./front-end.ts";
 import { StaticTransfer } from "./static-transfer.ts";
-
-/**
- * Deviation of the converter's transitions from the drawn straight line, LSB. `points`: straight
- * between the codes given, level beyond them; `transitions`: one for each transition, that into
- * the second lowest code first. Positive: the transition lies higher.
- */
-export type TransitionCurve =
-  | { readonly points: readonly { readonly code: number; readonly deviation: number }[] }
-  | { readonly transitions: readonly number[] };
+import type { TransitionCurve } from "./transition-curve.ts";
 
 /** Largest number of bits for which transitions are tabulated. */
 export const MOST_TABULATED_BITS = 18;

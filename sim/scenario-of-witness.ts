@@ -8,7 +8,7 @@ import { exponential, logarithm } from "./elementary.ts";
 import { drawFrontEnd } from "./front-end.ts";
 import type { FrontEnd } from "./front-end.ts";
 import { buildQuantiser } from "./quantiser.ts";
-import type { TransitionCurve } from "./quantiser.ts";
+import type { TransitionCurve } from "./transition-curve.ts";
 import { samplesAbout } from "./reading.ts";
 import type { ReadingSamples } from "./reading.ts";
 import type { Noise, Scenario } from "./scenario.ts";

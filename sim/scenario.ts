@@ -1,6 +1,6 @@
 import type { Design } from "../lib/design/design.ts";
 import type { Occasion } from "../lib/design/quantity.ts";
-import type { TransitionCurve } from "./quantiser.ts";
+import type { TransitionCurve } from "./transition-curve.ts";
 
 /** A conductor of the plug. */
 export type Pin = "L" | "N" | "PE";

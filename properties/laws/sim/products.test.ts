@@ -390,6 +390,13 @@ describe("bad scenarios", () => {
     }
   });
 
+  it("a sequence of noise begins at a sample and holds numbers", () => {
+    const noise = { kind: "sequence", first: 0.5, values: [1, Number.NaN] } as const;
+    expect(() => simulate({ ...AT_CREST, noise })).toThrow(
+      /first must be an integer, received 0.5 \(noise\.first\)[\s\S]*\(noise\.values\[1\]\)/,
+    );
+  });
+
   it("a contact that chatters is refused, not followed for ever", () => {
     const bounces = Array.from({ length: 5_002 }, () => 1e-6);
     const L = { instant: 0.1, bounces };
