@@ -96,16 +96,10 @@ test("nothing in the library draws from an unseeded source or reads the clock", 
   expect(planted.filter(({ name }) => hidden.test(name))).toHaveLength(3);
 });
 
-/** Longer on purpose: a sceptic reads the checker from top to bottom and needs no other file. */
-const ONE_PIECE: ReadonlyMap<string, number> = new Map([
-  ["lib/guarantee/check-certificate.ts", 800],
-]);
-
 test("no file of the code is longer than 520 lines, no suite than 700, and most are short", () => {
   expect(code.size).toBeGreaterThan(100);
   const lines = [...everything].map(([path, text]) => ({ path, count: text.split("\n").length }));
-  const most = (path: string): number =>
-    ONE_PIECE.get(path) ?? (path.startsWith("properties/") ? 700 : 520);
+  const most = (path: string): number => (path.startsWith("properties/") ? 700 : 520);
   expect(lines.filter(({ path, count }) => count > most(path))).toEqual([]);
   const counts = lines.map(({ count }) => count).sort((one, other) => one - other);
   expect(counts[Math.floor(counts.length / 2)]).toBeLessThan(200);
