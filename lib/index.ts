@@ -95,6 +95,10 @@ export type {
   SweptModel,
   SweptUncertainty,
 } from "./uncertainty/uncertainty-along.ts";
+export { errorModel } from "./uncertainty/error-model.ts";
+export type { ErrorModel } from "./uncertainty/error-model.ts";
+export type { BudgetSubject, Particulars } from "./uncertainty/particulars.ts";
+export { readParticulars } from "./uncertainty/read-particulars.ts";
 export { sensitivityShares } from "./uncertainty/sensitivity-shares.ts";
 export { binomialBounds } from "./statistics/binomial-bounds.ts";
 export { serialCorrelation } from "./statistics/serial-correlation.ts";

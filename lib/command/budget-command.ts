@@ -4,7 +4,8 @@ import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import { effectsOf, effectVoltages } from "../guarantee/effects.ts";
-import { provenBudgetOf } from "../report/budget.ts";
+import type { Decimal } from "../quantity/decimal.ts";
+import { defaultVoltages, provenBudgetOf } from "../report/budget.ts";
 import type { BudgetOptions, ProvenBudget } from "../report/budget.ts";
 import { budgetChart, termsChart } from "../report/budget-chart.ts";
 import { budgetDifference } from "../report/budget-difference.ts";
@@ -17,6 +18,7 @@ import { effectsTable } from "../report/effects-table.ts";
 import { readBudgetOptions } from "./budget-options.ts";
 import type { BudgetFlags } from "./budget-options.ts";
 import { loadDesign } from "./load-design.ts";
+import { loadParticulars } from "./load-particulars.ts";
 import type { Terminal } from "./terminal.ts";
 
 function jsonText(document: BudgetDocument | BudgetDifference): string {
@@ -80,10 +82,18 @@ function exitCodeOf({ requirements }: BudgetDocument): number {
 /** One design: its budget, with the effects of its circumstances where they are asked for. */
 async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal): Promise<number> {
   const { design, sha256 } = await loadDesign(path);
+  const read = readBudgetOptions(flags, [design]);
+  const { particulars, words } = await loadParticulars(flags);
+  const points = particulars.certificate?.points;
+  const isCertified = (voltage: Decimal): boolean =>
+    points === undefined ||
+    (voltage.toNumber() >= points[0]!.voltage && voltage.toNumber() <= points.at(-1)!.voltage);
   const options: BudgetOptions = {
     sha256,
     version: terminal.version,
-    ...readBudgetOptions(flags, [design]),
+    ...(points === undefined ? {} : { voltages: defaultVoltages(design).filter(isCertified) }),
+    ...read,
+    uncertainty: { ...read.uncertainty, particulars, words },
   };
   const proven = provenBudgetOf(design, options);
   const effects =
@@ -151,6 +161,8 @@ export function addBudgetCommand(
     .option("--to <voltage>", "largest magnitude for which the accuracy statement is made")
     .option("--percent <share>", "fix the share of the accuracy statement")
     .option("--volts <voltage>", "fix the volts of the accuracy statement")
+    .option("--for <subject>", "uncertainty of any unit (type), one calibrated unit or one result")
+    .option("--particulars <file>", "JSON of the certificate and the use, for unit and result")
     .option("--trials <number>", "Monte Carlo trials at each voltage, 100000 when left out")
     .option("--seed <number>", "seed of the Monte Carlo, 1 when left out")
     .addHelpText("after", EXIT_CODES)

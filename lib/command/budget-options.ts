@@ -18,6 +18,8 @@ export interface BudgetFlags {
   readonly volts?: string;
   readonly trials?: string;
   readonly seed?: string;
+  readonly for?: string;
+  readonly particulars?: string;
 }
 
 /** A bare number counts as the unit given. */

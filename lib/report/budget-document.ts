@@ -214,6 +214,8 @@ export interface BudgetDocument {
     }[];
   };
   readonly rows: readonly BudgetRow[];
+  /** For what the probabilistic figures of the rows speak; absent where there are none. */
+  readonly uncertaintyFor?: string;
   readonly requirements: readonly RequirementRow[];
   readonly comparisons: readonly ComparisonRow[];
   readonly statement: StatementDocument;

@@ -256,6 +256,7 @@ export const budgetDocumentSchema = pipe(
     symbols: array(symbol),
     equation,
     rows: array(row),
+    uncertaintyFor: exactOptional(string()),
     requirements: array(requirement),
     comparisons: array(comparison),
     statement,

@@ -61,8 +61,14 @@ function head(page: Page): readonly string[] {
 }
 
 function rowSection(page: Page): readonly string[] {
-  const { table, notes } = budgetRowTable(page.document.rows, page.width);
-  return [...table, ...notes.flatMap((note) => paragraph(page, note))];
+  const { rows, uncertaintyFor } = page.document;
+  const { table, notes } = budgetRowTable(rows, page.width);
+  const subject = uncertaintyFor === undefined ? [] : [uncertaintyFor];
+  return [
+    ...table,
+    ...notes.flatMap((note) => paragraph(page, note)),
+    ...list(page, "Interval and expanded uncertainty for", subject),
+  ];
 }
 
 function verdictPaint({ paint }: Page): VerdictPaint {

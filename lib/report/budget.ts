@@ -26,8 +26,8 @@ import { proveStatement } from "../guarantee/statement.ts";
 import type { ProvenStatement, StatementOptions } from "../guarantee/statement.ts";
 import { TermAnalysis } from "../guarantee/terms.ts";
 import { Decimal } from "../quantity/decimal.ts";
-import type { SweepOptions } from "../uncertainty/uncertainty-along.ts";
 import { withUncertainty } from "./row-uncertainty.ts";
+import type { RowUncertaintyOptions } from "./row-uncertainty.ts";
 import { formatQuantity } from "../quantity/format.ts";
 import {
   assumptionsOf,
@@ -58,7 +58,7 @@ export interface BudgetOptions {
   /** Part of the range and fixed figures of the accuracy statement. */
   readonly statement?: StatementOptions;
   /** Adds expanded uncertainty and coverage interval to the rows; left out when absent. */
-  readonly uncertainty?: SweepOptions;
+  readonly uncertainty?: RowUncertaintyOptions;
 }
 
 /** A budget with the proofs behind its statement, which are too long for the document. */
@@ -419,6 +419,9 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
     symbols: symbolRows(model),
     equation: equationOf(model),
     rows,
+    ...(options.uncertainty === undefined
+      ? {}
+      : { uncertaintyFor: options.uncertainty.words ?? "any unit made to the drawing" }),
     requirements: judgements.flatMap((found) =>
       found === undefined
         ? []

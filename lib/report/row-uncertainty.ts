@@ -1,15 +1,31 @@
 import type { MeasurementModel } from "../chain/measurement-model.ts";
 import { errorModel } from "../uncertainty/error-model.ts";
+import type { Particulars } from "../uncertainty/particulars.ts";
 import { uncertaintyAlong } from "../uncertainty/uncertainty-along.ts";
 import type { SweepOptions, SweptUncertainty } from "../uncertainty/uncertainty-along.ts";
 import type { BudgetRow, RowUncertainty, ShareRow } from "./budget-document.ts";
+
+/** How the probabilistic figures are made, and for what they speak. */
+export interface RowUncertaintyOptions extends SweepOptions {
+  /** Absent: for any unit made to the drawing. */
+  readonly particulars?: Particulars;
+  /** For what the figures speak, as printed; needed with particulars. */
+  readonly words?: string;
+}
+
+const ADDED: ReadonlyMap<string, Pick<ShareRow, "part" | "kind">> = new Map([
+  ["certificate_error", { part: "certificate", kind: "production" }],
+  ["repeatability", { part: "use", kind: "reading" }],
+  ["loading_correction", { part: "use", kind: "environment" }],
+]);
 
 function sharesOf(row: BudgetRow, { contributions }: SweptUncertainty): ShareRow[] {
   const known = new Map(row.terms.map((term) => [term.symbol, term]));
   return contributions
     .filter(({ share }) => share > 0)
     .map(({ input, share }) => {
-      const { part, kind } = known.get(input) ?? { part: "quantiser", kind: "rounding" };
+      const { part, kind } = known.get(input) ??
+        ADDED.get(input) ?? { part: "quantiser", kind: "rounding" };
       return { symbol: input, part, kind, share };
     })
     .sort((one, other) => other.share - one.share);
@@ -46,11 +62,12 @@ function rowUncertainty(
 export function withUncertainty(
   model: MeasurementModel,
   rows: readonly BudgetRow[],
-  options: SweepOptions,
+  options: RowUncertaintyOptions,
 ): readonly BudgetRow[] {
   const { coverageProbability = 0.95 } = options;
-  const voltages = rows.map(({ voltage }) => [voltage]);
-  const found = uncertaintyAlong(errorModel(model), voltages, options);
+  const swept = errorModel(model, options.particulars);
+  const parameters = rows.map(({ voltage }) => swept.parametersAt(voltage));
+  const found = uncertaintyAlong(swept, parameters, options);
   return rows.map((row, index) => ({
     ...row,
     ...rowUncertainty(row, found[index]!, coverageProbability),

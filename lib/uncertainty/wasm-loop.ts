@@ -1,6 +1,19 @@
 import type { Tape } from "../expression/tape.ts";
 import type { Draw, PlannedInput } from "./sampling-plan.ts";
-import { both, call, get, I32, i32, join, load, loop, OPS, set, store, V128 } from "../expression/wasm-code.ts";
+import {
+  both,
+  call,
+  get,
+  I32,
+  i32,
+  join,
+  load,
+  loop,
+  OPS,
+  set,
+  store,
+  V128,
+} from "../expression/wasm-code.ts";
 import type { Code, WasmFunction } from "../expression/wasm-code.ts";
 
 /**
