@@ -226,23 +226,22 @@ export class CodeSampler {
   fill(first: number, codes: Int32Array): void {
     const { recovery, quantiser } = this.channel;
     const behind = quantiser.swing === undefined ? 0 : Math.ceil(recovery / this.clock.period);
-    if (behind === 0) {
-      this.fillRaw(first, codes);
-      return;
-    }
-    const longer = new Int32Array(codes.length + behind);
-    this.fillRaw(first - behind, longer);
-    this.holdOverload(longer, behind);
-    codes.set(longer.subarray(behind));
+    // What the samples before have left over: as many as the recovery lasts decide.
+    const past = new Int32Array(behind);
+    this.fillRaw(first - behind, past);
+    this.fillRaw(first, codes);
+    if (behind === 0) return;
+    const left = this.holdOverload(past, { held: 0, value: 0 });
+    this.holdOverload(codes, left);
   }
 
   /** After an overload the code stays where it was until the buffer has recovered. */
-  private holdOverload(codes: Int32Array, behind: number): void {
-    const { lowest } = this.channel.quantiser;
-    const floor = lowest + this.least;
-    const ceiling = lowest + this.most;
-    let held = 0;
-    let value = 0;
+  private holdOverload(codes: Int32Array, begun: Overload): Overload {
+    const { recovery, quantiser } = this.channel;
+    const behind = Math.ceil(recovery / this.clock.period);
+    const floor = quantiser.lowest + this.least;
+    const ceiling = quantiser.lowest + this.most;
+    let { held, value } = begun;
     for (let k = 0; k < codes.length; k += 1) {
       const code = codes[k]!;
       if (code <= floor || code >= ceiling) {
@@ -253,6 +252,7 @@ export class CodeSampler {
         held -= 1;
       }
     }
+    return { held, value };
   }
 
   private fillRaw(first: number, codes: Int32Array): void {
@@ -299,6 +299,12 @@ export class CodeSampler {
     this.quantise(offset, count, into);
     return count;
   }
+}
+
+/** Samples for which a code is still held, and the code. */
+interface Overload {
+  readonly held: number;
+  readonly value: number;
 }
 
 interface IntoCodes {
