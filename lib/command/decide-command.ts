@@ -10,6 +10,8 @@ import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import { decisionOf } from "../report/decision.ts";
 import type { DecisionOptions } from "../report/decision.ts";
+import { resistanceChart } from "../report/decision-chart.ts";
+import { lineChart } from "../report/line-chart.ts";
 import { decisionTable } from "../report/decision-table.ts";
 import type { DecisionDocument } from "../report/decision-document.ts";
 import { loadDesign } from "./load-design.ts";
@@ -47,26 +49,41 @@ function exitCodeOf({ ways, indication }: DecisionDocument): number {
   return decided.some(({ provenVerdict }) => provenVerdict === "pass") ? 0 : 1;
 }
 
+async function writeFolder(
+  folder: string,
+  document: DecisionDocument,
+  json: string,
+): Promise<readonly string[]> {
+  await mkdir(folder, { recursive: true });
+  const file = join(folder, "decision.json");
+  await writeFile(file, `${json}\n`);
+  const { resistance, product } = document;
+  if (resistance === undefined) return [file];
+  const { lower, upper } = product.capacitance;
+  const curve = { ...resistance, capacitance: { lower, upper: upper ?? Infinity } };
+  const chart = join(folder, "error-against-resistance.svg");
+  await writeFile(chart, await lineChart(resistanceChart(curve)));
+  return [file, chart];
+}
+
 async function run(path: string, flags: DecideFlags, terminal: Terminal): Promise<number> {
   const { design, sha256 } = await loadDesign(path);
   const options: DecisionOptions = {
     ...readDecideOptions(flags, design),
     ...(flags.pins === undefined ? {} : { parts: loadParts(flags.pins) }),
     ...(flags.measurand === undefined ? {} : { definition: DEFINITION_OF[flags.measurand] }),
+    ...(flags.optimum === true ? { resistance: true } : {}),
     sha256,
     version: terminal.version,
   };
   const document = decisionOf(design, options);
   const json = JSON.stringify(document, undefined, 2);
-  if (flags.out !== undefined) {
-    await mkdir(flags.out, { recursive: true });
-    await writeFile(join(flags.out, "decision.json"), `${json}\n`);
-  }
+  const written = flags.out === undefined ? [] : await writeFolder(flags.out, document, json);
   if (flags.json === true) terminal.print(json);
   else {
     const { colour, width } = terminal;
     terminal.print(decisionTable(document, { colour, width }));
-    if (flags.out !== undefined) terminal.print(`written: ${join(flags.out, "decision.json")}`);
+    for (const file of written) terminal.print(`written: ${file}`);
   }
   return exitCodeOf(document);
 }
@@ -99,6 +116,7 @@ export function addDecideCommand(
     .addOption(
       new Option("--measurand <definition>", "in place of the line's").choices(DEFINITIONS),
     )
+    .option("--optimum", "add loading and error over the input resistance")
     .option("--json", "print the decision as JSON")
     .option("--out <folder>", "write the JSON into a folder")
     .addHelpText("after", HELP)

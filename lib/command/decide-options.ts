@@ -20,6 +20,7 @@ export interface DecideFlags {
   readonly pins?: string;
   readonly openings?: string;
   readonly measurand?: "as-loaded" | "unloaded" | "referred";
+  readonly optimum?: boolean;
   readonly json?: boolean;
   readonly out?: string;
 }

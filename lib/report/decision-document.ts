@@ -5,6 +5,7 @@ import { quantitiesOf } from "../design/quantities.ts";
 import type { DecidedWay, Decision, RuleOutcome, UndecidedWay } from "../decision/decide.ts";
 import type { Prior } from "../decision/global-risk.ts";
 import type { GreatestFigure } from "../decision/greatest-figures.ts";
+import type { ResistanceCurve } from "../decision/resistance-optimum.ts";
 import type { GuardBandRule } from "../decision/guard-band.ts";
 import type { IndicationLimits } from "../decision/indication-limits.ts";
 import { limitText } from "../decision/limit-question.ts";
@@ -120,6 +121,8 @@ export interface DecisionDocument {
   readonly prior?: Prior;
   readonly ways: readonly (WayRow | UndecidedRow)[];
   readonly greatest: readonly GreatestFigure[];
+  /** Where it was asked for: error and loading over the input resistance at the line as loaded. */
+  readonly resistance?: Omit<ResistanceCurve, "capacitance">;
   readonly guaranteed: boolean;
   readonly conditionalOn: readonly string[];
   readonly assumptions: readonly string[];
@@ -134,10 +137,16 @@ export interface DecisionDocumentOptions {
   readonly indication?: number;
   readonly prior?: Prior;
   readonly greatest: readonly GreatestFigure[];
+  readonly resistance?: ResistanceCurve;
 }
 
 function rangeFigures({ lower, upper }: { lower: number; upper: number }): RangeFigures {
   return { lower, upper: upper === Infinity ? null : upper };
+}
+
+function curveOf(curve: ResistanceCurve): Omit<ResistanceCurve, "capacitance"> {
+  const { voltage, duration, points, optimum, impossible } = curve;
+  return { voltage, duration, points, optimum, impossible };
 }
 
 /** A rule in a person's words. */
@@ -274,6 +283,7 @@ export function decisionDocument(
     ...(options.prior === undefined ? {} : { prior: options.prior }),
     ways: decision.ways.map((way) => wayRow(way, design)),
     greatest: options.greatest,
+    ...(options.resistance === undefined ? {} : { resistance: curveOf(options.resistance) }),
     guaranteed: design.inexactFigures.length === 0,
     conditionalOn: conditionalOn(quantitiesOf(design)),
     assumptions: assumed(design, decision),

@@ -75,6 +75,14 @@ const way = strictObject({
   ),
 });
 
+const resistancePoint = strictObject({
+  factor: figure,
+  inputResistance: figure,
+  loading: figure,
+  error: figure,
+  total: figure,
+});
+
 const verdict = picklist(["holds", "doesNotHold", "notProven"]);
 
 /** Shape of the document that `plumbvolt decide --json` prints; unknown fields are refused. */
@@ -138,6 +146,15 @@ export const decisionDocumentSchema = pipe(
         value: figure,
         unit: picklist(["1", "V"]),
         standardUncertainty: exactOptional(figure),
+      }),
+    ),
+    resistance: exactOptional(
+      strictObject({
+        voltage: figure,
+        duration: figure,
+        points: array(resistancePoint),
+        optimum: resistancePoint,
+        impossible: array(strictObject({ factor: figure, reason: string() })),
       }),
     ),
     guaranteed: boolean(),

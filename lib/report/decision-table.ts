@@ -233,6 +233,20 @@ function loadingSection(page: PageText, { pins, loading, line }: DecisionDocumen
   ];
 }
 
+/** The picture in figures: what other resistances would have done. */
+function resistanceSection(page: PageText, { resistance }: DecisionDocument): readonly string[] {
+  if (resistance === undefined) return [];
+  const { optimum, points, voltage } = resistance;
+  const own = points.find(({ factor }) => factor === 1);
+  const text = ({ inputResistance, total }: typeof optimum): string =>
+    `${textNotBelow(total, DECIMALS)} V at ${formatQuantity(inputResistance, "resistance", DIGITS)}`;
+  return page.list("Loading and error together, uncorrected", [
+    `at ${formatFixed(voltage, DECIMALS)} V`,
+    ...(own === undefined ? [] : [`as designed ${text(own)}`]),
+    `least ${text(optimum)} with the whole divider times ${optimum.factor}`,
+  ]);
+}
+
 /**
  * A decision for a person at a terminal: the line and its measurand, what the tester does to the
  * product, acceptance limits by every rule with their risks, and the figures towards the greatest
@@ -261,6 +275,7 @@ export function decisionTable(document: DecisionDocument, options: PageOptions):
           `source: ${prior.source}`,
         ]),
     textTable(GREATEST_COLUMNS, document.greatest, page.width),
+    resistanceSection(page, document),
     [
       ...page.list("Assumed", document.assumptions),
       ...page.list("Not modelled", document.notModelled),

@@ -2,6 +2,7 @@ import type { Design } from "../design/design.ts";
 import { decide } from "../decision/decide.ts";
 import type { DecideOptions } from "../decision/decide.ts";
 import { greatestFigures } from "../decision/greatest-figures.ts";
+import { errorAgainstResistance } from "../decision/resistance-optimum.ts";
 import { parseLimitQuestion } from "../decision/limit-question.ts";
 import { decisionDocument } from "./decision-document.ts";
 import type { DecisionDocument } from "./decision-document.ts";
@@ -18,6 +19,8 @@ export interface DecisionOptions extends DecideOptions {
   readonly openings?: number;
   /** Largest time between opening and crest, s; default 1 ms. */
   readonly openingSpread?: number;
+  /** Adds loading and error over the input resistance at the first line that is decided. */
+  readonly resistance?: boolean;
 }
 
 const USUAL_OPENINGS = 10;
@@ -41,10 +44,22 @@ export function decisionOf(design: Design, options: DecisionOptions): DecisionDo
     noise: decision.readingDeviation,
     ...(capacitance === undefined ? {} : { capacitance }),
   });
+  const way = decision.ways.find((one) => "asLoaded" in one);
+  const curve =
+    options.resistance === true && way !== undefined
+      ? {
+          resistance: errorAgainstResistance(design, {
+            voltage: way.voltage.lower,
+            duration: question.duration,
+            capacitance: decision.capacitance,
+          }),
+        }
+      : {};
   return decisionDocument(design, decision, {
     sha256,
     version,
     greatest,
+    ...curve,
     ...(indication === undefined ? {} : { indication }),
     ...(prior === undefined ? {} : { prior }),
   });

@@ -43,7 +43,7 @@ describe("plumbvolt decide", () => {
       writeFileSync(parts, JSON.stringify({ parts: [{ name: "lead", capacitance: "20 pF" }] }));
       const asked = "--limit=iec-60335-1-22.5|--capacitance=0.22 uF +/-20 %|--risk=1 %";
       const known = `--indication=31 V|--prior=20 V, 5 V, lot 7|--pins=${parts}`;
-      const options = `${asked}|${known}`.split("|");
+      const options = `${asked}|${known}|--optimum`.split("|");
       const json = await run(...options, "--json", "--out", folder);
       expect(json.code).toBe(0);
       const document = JSON.parse(json.out) as DecisionDocument;
@@ -56,6 +56,9 @@ describe("plumbvolt decide", () => {
       const way = document.ways[0] as WayRow;
       expect(way.rules.map(({ rule }) => rule.kind)).toContain("specificRisk");
       expect(way.provenVerdict).toBe("pass");
+      const chart = readFileSync(join(folder, "error-against-resistance.svg"), "utf8");
+      expect(chart).toContain("Error against input resistance");
+      expect(chart).not.toMatch(/NaN|Infinity|undefined/);
       const page = await run(...options);
       const text = flat(page.out);
       for (const caution of CAUTIONS) expect(text).toContain(flat(caution));
