@@ -80,6 +80,8 @@ export async function lineChart(chart: LineChart): Promise<string> {
   const axis = (isLogarithmic: boolean): { type: "log" | "linear" } => ({
     type: isLogarithmic ? "log" : "linear",
   });
+  // Prefixes as "500m" would stand beside a unit that has its own.
+  const tickFormat = (value: number): string => String(Number(value.toPrecision(6)));
   const svg = plot.plot({
     document: document as never,
     width: WIDTH,
@@ -89,8 +91,8 @@ export async function lineChart(chart: LineChart): Promise<string> {
     marginBottom: MARGIN.bottom,
     marginLeft: MARGIN.left,
     style: { fontFamily: FONT_FAMILY, fontSize: `${FONT.plain}px`, color: ink },
-    x: { ...axis(chart.logarithmic.x), label: null },
-    y: { ...axis(chart.logarithmic.y), label: null },
+    x: { ...axis(chart.logarithmic.x), label: null, tickFormat },
+    y: { ...axis(chart.logarithmic.y), label: null, tickFormat },
     marks: [
       plot.gridX({ stroke: grid, strokeOpacity: 1 }),
       plot.gridY({ stroke: grid, strokeOpacity: 1 }),
@@ -109,7 +111,12 @@ export async function lineChart(chart: LineChart): Promise<string> {
   const scale = svg.scale("y");
   const node = svg as unknown as SvgNode;
   const word = (text: string, at: Record<string, string | number>): SvgNode =>
-    svgElement(page, "text", { fill: ink, "font-size": FONT.plain, ...at }, [text]);
+    svgElement(
+      page,
+      "text",
+      { fill: ink, "font-size": FONT.plain, "text-anchor": "start", ...at },
+      [text],
+    );
   for (const { line, x, y } of placedNames(chart.lines, (value) => Number(scale?.apply(value))))
     node.append(word(shortName(line.name), { x, y: y + 4, "font-size": FONT.small }));
   const middleY = (MARGIN.top + HEIGHT - MARGIN.bottom) / 2;
