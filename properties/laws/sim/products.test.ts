@@ -302,6 +302,27 @@ describe("codes", () => {
     expect(digest({ ...AT_CREST, sampling: { phase: 1e-5, jitter: 0 } })).toBe("9b83798a2719ca30");
   });
 
+  it("bursts, arcs, 1/f noise and a bridge of diodes are the same bits as well", () => {
+    const burst = {
+      from: 0.02,
+      to: 0.05,
+      voltage: 9,
+      lowest: 1e3,
+      highest: 5e3,
+      tones: 5,
+      seed: 2,
+    };
+    const arc = { leastCurrent: 1e-3, voltage: 15, resistance: 1, leastDuration: 2e-5 };
+    const rich: Scenario = {
+      ...noisy,
+      mains: { ...MAINS, resistance: 0.5, disturbances: [{ kind: "burst", ...burst }] },
+      disconnection: { ...noisy.disconnection, L: { instant: 0.1, bounces: [], arc } },
+      product: { ...rectifier, bulkEarthCapacitance: 1e-9 } as Product,
+      noise: { kind: "random", seed: 5, cut: 4, corner: 200 },
+    };
+    expect(digest(rich)).toBe("2252f2943311cc94");
+  });
+
   it("another seed gives other noise and the same noise-free voltage", () => {
     const other = simulate({ ...noisy, noise: { kind: "random", seed: 6, cut: 4 } });
     const one = simulate(noisy);
