@@ -1,3 +1,4 @@
+import { plainLog, plainSineOfHalfTurns } from "./plain-elementary.ts";
 import type { Distribution } from "./distribution.ts";
 import { normalProbability } from "./normal-probability.ts";
 import { normalQuantile } from "./normal-quantile.ts";
@@ -19,8 +20,8 @@ function curvilinearDistance(tail: number, half: number, uncertainty: number): n
   const inner = half - uncertainty;
   const outer = half + uncertainty;
   // Upper tail beyond s >= inner: integral of log(outer / s) / (4 d) from s to outer.
-  const beyond = (s: number) => (outer - s - s * Math.log(outer / s)) / (4 * uncertainty);
-  const flat = inner > 0 ? Math.log(outer / inner) / (4 * uncertainty) : 0;
+  const beyond = (s: number) => (outer - s - s * plainLog(outer / s)) / (4 * uncertainty);
+  const flat = inner > 0 ? plainLog(outer / inner) / (4 * uncertainty) : 0;
   const innerTail = inner > 0 ? beyond(inner) : 0.5;
   if (tail >= innerTail) return flat === 0 ? 0 : (0.5 - tail) / flat;
   let lower = Math.max(inner, 0);
@@ -31,7 +32,7 @@ function curvilinearDistance(tail: number, half: number, uncertainty: number): n
     const tailAt = s > 0 ? beyond(s) : 0.5;
     if (tailAt > tail) lower = s;
     else upper = s;
-    const density = Math.log(outer / s) / (4 * uncertainty);
+    const density = plainLog(outer / s) / (4 * uncertainty);
     const wanted = s + (tailAt - tail) / density;
     const next = wanted > lower && wanted < upper ? wanted : (lower + upper) / 2;
     if (Math.abs(next - s) <= 2e-16 * outer) return next;
@@ -88,7 +89,7 @@ export function quantileOf(distribution: Distribution, probability: number): num
       return middle + mirrored(p, (tail) => -curvilinearDistance(tail, half, limitUncertainty));
     }
     case "arcsine":
-      return middle + half * Math.sin(Math.PI * (p - 0.5));
+      return middle + half * plainSineOfHalfTurns(p - 0.5);
     case "twoPoint":
       return p < 0.5 ? lower : upper;
   }

@@ -9,7 +9,7 @@ import type { UncertaintyModel } from "./measurement-model.ts";
 import { blockRange, monteCarlo } from "./monte-carlo.ts";
 import type { BlockRange, BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { TrialWork } from "./run-blocks.ts";
-import type { TrialTask } from "./trial-worker.ts";
+import type { TrialOutcome, TrialTask } from "./trial-worker.ts";
 
 /** Blocks per task: 4 10^4 trials take some milliseconds. */
 const LARGEST_TASK = 4;
@@ -60,7 +60,11 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
   });
   return {
     workers,
-    run: (task) => pool.run(task) as Promise<BlockResult[]>,
+    run: async (task) => {
+      const outcome = (await pool.run(task)) as TrialOutcome;
+      if ("fault" in outcome) throw new OutsideDomainError(outcome.fault);
+      return outcome.blocks;
+    },
     close: () => pool.destroy(),
   };
 }
@@ -129,7 +133,7 @@ function taskSize({ blocks }: BlockRange, workers: number): number {
  * Same as `evaluateUncertainty` with the Monte Carlo spread over the workers of a pool: the same
  * result to the last bit for any number of workers.
  *
- * Errors as there; an error inside a worker comes back with its message.
+ * Errors as there.
  */
 export async function evaluateUncertaintyOnPool(
   model: UncertaintyModel,

@@ -4,7 +4,7 @@ import { fillUniforms } from "../random/stream.ts";
 import type { Distribution } from "../statistics/distribution.ts";
 import { normalProbability } from "../statistics/normal-probability.ts";
 import { normalQuantile } from "../statistics/normal-quantile.ts";
-import { plainExp, plainLog } from "../statistics/plain-elementary.ts";
+import { plainExp, plainLog, plainSineOfHalfTurns } from "../statistics/plain-elementary.ts";
 import { quantileOf } from "../statistics/quantile.ts";
 import type { PlannedInput } from "./sampling-plan.ts";
 import { trialSource } from "./trial-source.ts";
@@ -29,6 +29,7 @@ type FusedLoop = (
     readonly probability: typeof normalProbability;
     readonly exp: typeof plainExp;
     readonly log: typeof plainLog;
+    readonly sine: typeof plainSineOfHalfTurns;
   },
   distributions: readonly (Distribution | undefined)[],
 ) => void;
@@ -67,12 +68,14 @@ export function drawnDistributions(
   );
 }
 
-const FUNCTIONS = {
+/** The functions that draws and models use, the same for every engine. */
+export const TRIAL_FUNCTIONS = {
   normal: normalQuantile,
   quantile: quantileOf,
   probability: normalProbability,
   exp: plainExp,
   log: plainLog,
+  sine: plainSineOfHalfTurns,
 };
 
 /**
@@ -82,7 +85,7 @@ const FUNCTIONS = {
 export function plainKernel({ tape, plan, key }: TrialRecipe): TrialKernel {
   const streams = plan.flatMap((input) => input.streams);
   const uniforms = streams.map(() => new Float64Array(PASS));
-  const names = `{ ${Object.keys(FUNCTIONS).join(", ")} }`;
+  const names = `{ ${Object.keys(TRIAL_FUNCTIONS).join(", ")} }`;
   // The text is made of numbers and fixed words only; nothing of it comes from outside.
   const loop = new Function(
     "count",
@@ -103,7 +106,7 @@ export function plainKernel({ tape, plan, key }: TrialRecipe): TrialKernel {
       });
       for (const { parameters, outputs } of runs) {
         const parts = outputs.map((output) => output.subarray(done, done + size));
-        loop(size, uniforms, parts, parameters, FUNCTIONS, distributions);
+        loop(size, uniforms, parts, parameters, TRIAL_FUNCTIONS, distributions);
       }
     }
   };

@@ -30,8 +30,7 @@ function drawSource(draw: Draw, index: number, firstUniform: number): string {
       return `let x${index}; { const p = ${u}; x${index} = p <= 0.5 ? ${below} : ${above}; }`;
     }
     case "arcsine": {
-      const angle = `Math.PI * (${u} - 0.5)`;
-      return `${x} ${literal(draw.middle)} + ${literal(draw.half)} * Math.sin(${angle});`;
+      return `${x} ${literal(draw.middle)} + ${literal(draw.half)} * sine(${u} - 0.5);`;
     }
     case "twoPoint":
       return `${x} ${u} < 0.5 ? ${literal(draw.lower)} : ${literal(draw.upper)};`;
@@ -49,8 +48,9 @@ function drawSource(draw: Draw, index: number, firstUniform: number): string {
     case "studentT": {
       const nu = literal(draw.degreesOfFreedom);
       const power = literal(-2 / draw.degreesOfFreedom);
-      const radius = `Math.sqrt(${nu} * Math.expm1(${power} * Math.log(${u})))`;
-      const angle = `Math.cos(${literal(2 * Math.PI)} * ${v})`;
+      const radius = `Math.sqrt(${nu} * (exp(${power} * log(${u})) - 1))`;
+      // The cosine of 2 pi v, by its distance from half a turn.
+      const angle = `sine(2 * Math.abs(${v} - 0.5) - 0.5)`;
       return `${x} ${literal(draw.mean)} + ${literal(draw.scale)} * ${radius} * ${angle};`;
     }
     case "quantile":
@@ -66,7 +66,7 @@ function drawSource(draw: Draw, index: number, firstUniform: number): string {
 
 /**
  * JavaScript that replaces the first uniform number of some inputs by the input's value: the body
- * of a function of `count`, `uniforms`, `quantile` and `distributions`.
+ * of a function of `count`, `uniforms`, `functions` and `distributions`.
  */
 export function drawsSource(
   plan: readonly PlannedInput[],
@@ -88,7 +88,7 @@ export function drawsSource(
     }
     uniform += streams.length;
   });
-  return `"use strict";\n${lines.join("\n")}`;
+  return `"use strict";\nconst { exp, log, quantile, sine } = functions;\n${lines.join("\n")}`;
 }
 
 const FUNCTION_OF: Readonly<Record<number, string>> = {

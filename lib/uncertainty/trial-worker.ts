@@ -1,3 +1,5 @@
+import { OutsideDomainError } from "../errors.ts";
+import type { Fault } from "../errors.ts";
 import type { BlockRequest, BlockResult } from "./monte-carlo.ts";
 import { runBlocks } from "./run-blocks.ts";
 import type { TrialWork } from "./run-blocks.ts";
@@ -16,8 +18,20 @@ export interface TrialTask {
 const MOST_KEPT = 16;
 const kernels = new Map<string, TrialKernel>();
 
+/** What comes back: blocks, or the fault for which there are none; errors lose their class. */
+export type TrialOutcome = { readonly blocks: BlockResult[] } | { readonly fault: Fault };
+
 /** Makes the blocks of one task; called in the workers of the pool. */
-export function runTask({ run, work, request }: TrialTask): BlockResult[] {
+export function runTask(task: TrialTask): TrialOutcome {
+  try {
+    return { blocks: blocksOf(task) };
+  } catch (error) {
+    if (error instanceof OutsideDomainError) return { fault: error.fault };
+    throw error;
+  }
+}
+
+function blocksOf({ run, work, request }: TrialTask): BlockResult[] {
   let kernel = kernels.get(run);
   if (kernel === undefined) {
     kernel = trialKernel(work);

@@ -1,8 +1,7 @@
 import { fillUniforms } from "../random/stream.ts";
-import { quantileOf } from "../statistics/quantile.ts";
 import type { Distribution } from "../statistics/distribution.ts";
 import { drawsSource } from "./trial-source.ts";
-import { drawnDistributions, PASS, plainKernel } from "./trial-kernel.ts";
+import { drawnDistributions, PASS, plainKernel, TRIAL_FUNCTIONS } from "./trial-kernel.ts";
 import type { TrialBlock, TrialKernel, TrialRecipe, TrialRun } from "./trial-kernel.ts";
 import { engine, wasmModule } from "../expression/wasm-code.ts";
 import type { WasmMemory } from "../expression/wasm-code.ts";
@@ -33,7 +32,7 @@ const place = (block: number): number => FIRST_BLOCK + block * BLOCK_BYTES;
 type FillDraws = (
   count: number,
   uniforms: readonly Float64Array[],
-  quantile: typeof quantileOf,
+  functions: typeof TRIAL_FUNCTIONS,
   distributions: readonly (Distribution | undefined)[],
 ) => void;
 
@@ -115,7 +114,7 @@ export function trialKernel(recipe: TrialRecipe): TrialKernel {
   const fill = new Function(
     "count",
     "uniforms",
-    "quantile",
+    "functions",
     "distributions",
     drawsSource(plan, (draw) => !isInner(draw)),
   ) as FillDraws;
@@ -140,7 +139,7 @@ export function trialKernel(recipe: TrialRecipe): TrialKernel {
       if (outside === undefined) return;
       exports.normals(layout.uniforms[firstOf[input]!]!, 8 * size, outside, 1 - 2 * outside);
     });
-    if (isOuter) fill(size, uniforms, quantileOf, distributions);
+    if (isOuter) fill(size, uniforms, TRIAL_FUNCTIONS, distributions);
   };
   const given = new Float64Array(memory.buffer, PARAMETERS, 2 * MOST_PARAMETERS);
   const sweep = ({ firstTrial, count }: TrialBlock, runs: readonly TrialRun[]): void => {

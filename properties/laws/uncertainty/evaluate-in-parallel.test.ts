@@ -42,6 +42,10 @@ describe("the same seed", () => {
     const message = /in trial \d+ the inputs are x = /;
     expect(() => evaluateUncertainty(faulty)).toThrow(message);
     await expect(evaluateUncertaintyOnPool(faulty, {}, pools[1]!)).rejects.toThrow(message);
+    const error: unknown = await evaluateUncertaintyOnPool(faulty, {}, pools[1]!).catch(
+      (caught: unknown) => caught,
+    );
+    expect(error).toBeInstanceOf(OutsideDomainError);
   });
 
   test("needs a number of workers that makes sense", () => {

@@ -23,7 +23,11 @@ import { parseInfix } from "../../../lib/expression/parse-infix.ts";
 import { compileTape } from "../../../lib/expression/tape.ts";
 import { keyOfSeed } from "../../../lib/random/stream.ts";
 import type { Distribution } from "../../../lib/statistics/distribution.ts";
-import { plainExp, plainLog } from "../../../lib/statistics/plain-elementary.ts";
+import {
+  plainExp,
+  plainLog,
+  plainSineOfHalfTurns,
+} from "../../../lib/statistics/plain-elementary.ts";
 import { prepareModel } from "../../../lib/uncertainty/prepare-model.ts";
 import { planSampling } from "../../../lib/uncertainty/sampling-plan.ts";
 import { plainKernel } from "../../../lib/uncertainty/trial-kernel.ts";
@@ -184,6 +188,15 @@ describe("the plain exponential and logarithm", () => {
         expect(Math.abs(plainLog(exact) - log)).toBeLessThanOrEqual(3 * 2 ** -52 * Math.abs(log));
       }),
       { numRuns: 3_000 },
+    );
+  });
+
+  test("and the sine are within 2^-51 of the engine's", () => {
+    fc.assert(
+      fc.property(fc.integer({ min: -500_000, max: 500_000 }), (count) => {
+        const t = count / 1_000_000;
+        expect(Math.abs(plainSineOfHalfTurns(t) - Math.sin(Math.PI * t))).toBeLessThan(2 ** -51);
+      }),
     );
   });
 
