@@ -57,6 +57,8 @@ export interface ShareRow {
   readonly kind: SymbolRow["kind"];
   /** 0 to 1, of first order; all together 1. */
   readonly share: number;
+  /** With every interaction, sampled through the real roundings; only where it was worked out. */
+  readonly total?: number;
 }
 
 /** The probabilistic figures of one row, at its voltage and not over its band; volts. */

@@ -84,7 +84,13 @@ const term = strictObject({
   volts: figure,
 });
 
-const share = strictObject({ symbol: string(), part: string(), kind, share: figure });
+const share = strictObject({
+  symbol: string(),
+  part: string(),
+  kind,
+  share: figure,
+  total: exactOptional(figure),
+});
 
 /** All of them or none: they are made only where they are asked for. */
 const rowUncertainty = {

@@ -9,6 +9,7 @@ import { budgetRowTable } from "./budget-row-table.ts";
 import { budgetTermTable } from "./budget-term-table.ts";
 import { decimalsFor, textNotAbove } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
+import { shareTable } from "./share-table.ts";
 import { statementPart, statementText } from "./statement-text.ts";
 import { demandingRow } from "./term-groups.ts";
 import { wrappedText } from "./text-table.ts";
@@ -142,6 +143,22 @@ function termSection(page: Page): readonly string[] {
   ];
 }
 
+/** What makes the variance, where the rows have uncertainty. */
+function shareSection(page: Page): readonly string[] {
+  const row = demandingRow(page.document)?.row;
+  if (row?.shares === undefined) return [];
+  const { symbols } = page.document;
+  return [
+    ...list(page, "Shares of the variance", [`at ${voltageText(row.voltage)} V, first order`]),
+    ...shareTable(row, { symbols, width: page.width }),
+    ...paragraph(
+      page,
+      "Total: sampled through the real roundings, with interactions; larger than the share where " +
+        "quantities act together, and none for a rounding, which is no quantity there.",
+    ),
+  ];
+}
+
 function comparisonSection(page: Page): readonly string[] {
   const { comparisons, rows } = page.document;
   if (comparisons.length === 0 || rows.length === 0) return [];
@@ -176,7 +193,15 @@ export function budgetTable(document: BudgetDocument, options: BudgetTableOption
     });
   }
   const page: Page = { document, width, paint: pc.createColors(colour) };
-  const sections = [head, rowSection, requirementSection, termSection, comparisonSection, closing];
+  const sections = [
+    head,
+    rowSection,
+    requirementSection,
+    termSection,
+    shareSection,
+    comparisonSection,
+    closing,
+  ];
   const written = sections.map((section) => section(page)).filter((lines) => lines.length > 0);
   return `${written.map((lines) => lines.join("\n")).join("\n\n")}\n`;
 }

@@ -26,7 +26,7 @@ import { proveStatement } from "../guarantee/statement.ts";
 import type { ProvenStatement, StatementOptions } from "../guarantee/statement.ts";
 import { TermAnalysis } from "../guarantee/terms.ts";
 import { Decimal } from "../quantity/decimal.ts";
-import { withUncertainty } from "./row-uncertainty.ts";
+import { withTotalEffects, withUncertainty } from "./row-uncertainty.ts";
 import type { RowUncertaintyOptions } from "./row-uncertainty.ts";
 import { formatQuantity } from "../quantity/format.ts";
 import {
@@ -441,7 +441,10 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
     cautions: CAUTIONS,
   };
   const all = [...rowBounds, ...statement.stretches.map(({ bound }) => bound)];
-  return { document, certificate: certificateOf(brackets, all, options.sha256) };
+  const { uncertainty } = options;
+  const finished =
+    uncertainty === undefined ? document : withTotalEffects(model, document, uncertainty);
+  return { document: finished, certificate: certificateOf(brackets, all, options.sha256) };
 }
 
 /** The document of {@link provenBudgetOf} alone. */

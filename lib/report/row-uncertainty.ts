@@ -3,7 +3,9 @@ import { errorModel } from "../uncertainty/error-model.ts";
 import type { Particulars } from "../uncertainty/particulars.ts";
 import { uncertaintyAlong } from "../uncertainty/uncertainty-along.ts";
 import type { SweepOptions, SweptUncertainty } from "../uncertainty/uncertainty-along.ts";
-import type { BudgetRow, RowUncertainty, ShareRow } from "./budget-document.ts";
+import { totalEffects } from "../uncertainty/total-effects.ts";
+import { demandingRow } from "./term-groups.ts";
+import type { BudgetDocument, BudgetRow, RowUncertainty, ShareRow } from "./budget-document.ts";
 
 /** How the probabilistic figures are made, and for what they speak. */
 export interface RowUncertaintyOptions extends SweepOptions {
@@ -72,4 +74,33 @@ export function withUncertainty(
     ...row,
     ...rowUncertainty(row, found[index]!, coverageProbability),
   }));
+}
+
+/** Inputs whose total effect is sampled, and trials for each. */
+const MOST_TOTALS = 8;
+const TOTAL_TRIALS = 16_384;
+
+/** The document with total effects beside the largest shares of the row that is hardest. */
+export function withTotalEffects(
+  model: MeasurementModel,
+  document: BudgetDocument,
+  { particulars, seed = 1 }: RowUncertaintyOptions,
+): BudgetDocument {
+  const row = demandingRow(document)?.row;
+  const { shares } = row ?? {};
+  if (row === undefined || shares === undefined) return document;
+  const swept = errorModel(model, particulars);
+  const effects = totalEffects(swept, {
+    parameters: swept.parametersAt(row.voltage),
+    inputs: shares.slice(0, MOST_TOTALS).map(({ symbol }) => symbol),
+    trials: TOTAL_TRIALS,
+    seed,
+  });
+  const totalOf = new Map(effects.map(({ input, total }) => [input, total]));
+  const completed = shares.map((share): ShareRow => {
+    const total = totalOf.get(share.symbol);
+    return total === undefined ? share : { ...share, total };
+  });
+  const rows = document.rows.map((one) => (one === row ? { ...one, shares: completed } : one));
+  return { ...document, rows };
 }
