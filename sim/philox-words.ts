@@ -9,7 +9,8 @@ const WORDS = 4;
 const ORIGIN = 2 ** 40;
 
 const kernel = philoxKernel();
-const MOST_BLOCKS = kernel.words.length / WORDS;
+const { words } = kernel;
+const MOST_BLOCKS = words.length / WORDS;
 
 /**
  * Random words from the counter-based generator that the whole project uses: block `index / 4` of
@@ -39,7 +40,7 @@ export function philoxWords(seed: number): RandomWords {
         const high = Math.floor(number / TWO_32);
         kernel.generate({ low: number, high, identifier, drawWord, key0, key1 }, blocks);
         const count = Math.min(wanted, WORDS * blocks - skipped);
-        for (let k = 0; k < count; k += 1) target[done + k] = kernel.words[skipped + k]!;
+        target.set(words.subarray(skipped, skipped + count), done);
         done += count;
         number += blocks;
       }
