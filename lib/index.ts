@@ -137,7 +137,7 @@ export type {
 } from "./report/budget-difference.ts";
 export { differenceTable } from "./report/difference-table.ts";
 export type { PageOptions } from "./report/page-text.ts";
-export { budgetChart, termsChart } from "./report/budget-chart.ts";
+export { budgetChart, sharesChart, termsChart } from "./report/budget-chart.ts";
 export { budgetChartData } from "./report/budget-chart-data.ts";
 export { budgetJsonSchema } from "./report/budget-schema.ts";
 export { differenceJsonSchema } from "./report/difference-schema.ts";

@@ -7,7 +7,7 @@ import { effectsOf, effectVoltages } from "../guarantee/effects.ts";
 import type { Decimal } from "../quantity/decimal.ts";
 import { defaultVoltages, provenBudgetOf } from "../report/budget.ts";
 import type { BudgetOptions, ProvenBudget } from "../report/budget.ts";
-import { budgetChart, termsChart } from "../report/budget-chart.ts";
+import { budgetChart, sharesChart, termsChart } from "../report/budget-chart.ts";
 import { budgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDocument } from "../report/budget-document.ts";
@@ -38,7 +38,11 @@ async function writeFolder(folder: string, budget: ProvenBudget): Promise<string
   if (row === undefined) return [chart, json, certificate];
   const terms = join(folder, "largest-terms.svg");
   await writeFile(terms, await termsChart(row));
-  return [chart, terms, json, certificate];
+  const shares = await sharesChart(row, document.symbols);
+  if (shares === undefined) return [chart, terms, json, certificate];
+  const variance = join(folder, "shares-of-variance.svg");
+  await writeFile(variance, shares);
+  return [chart, terms, variance, json, certificate];
 }
 
 async function writeDifference(folder: string, difference: BudgetDifference): Promise<string[]> {

@@ -114,4 +114,4 @@ export async function budgetChart(document: BudgetDocument): Promise<string> {
   });
 }
 
-export { termsChart } from "./terms-chart.ts";
+export { sharesChart, termsChart } from "./terms-chart.ts";

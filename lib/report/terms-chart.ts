@@ -3,6 +3,7 @@ import { CHART_COLOURS, FONT, FONT_FAMILY } from "./chart-look.ts";
 import { cutToWidth } from "./chart-text.ts";
 import { decimalsFor, percentOf, textNotBelow } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
+import { shareLines } from "./share-table.ts";
 import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
 import type { SvgNode, SvgPage } from "./svg-page.ts";
 import { voltageText } from "./voltage-text.ts";
@@ -78,15 +79,25 @@ function wholeOf(row: BudgetRow, { allowed }: TermsContext): Whole {
     : { words: "of their sum", volts: row.linearSum };
 }
 
+/** Bars with the words around them. */
 interface Bars {
-  readonly row: BudgetRow;
   readonly bars: readonly TermBar[];
-  readonly whole: Whole;
-  readonly height: number;
+  readonly heading: string;
+  /** Above the figures. */
+  readonly note: string;
+  readonly axis: string;
+  /** Figure beside a bar. */
+  readonly figure: (value: number) => string;
+  readonly description: string;
+  readonly prefix: string;
 }
 
+const heightOf = (bars: readonly TermBar[]): number =>
+  TOP + ROW * Math.max(1, bars.length) + AXIS_ROOM;
+
 /** Axis and bars. */
-function barPlot({ plot, document }: SvgPage, { bars, height }: Bars): SvgNode {
+function barPlot({ plot, document }: SvgPage, { bars }: Bars): SvgNode {
+  const height = heightOf(bars);
   const ranked = bars.map((bar, rank) => ({ ...bar, rank }));
   const bottom = height - AXIS_ROOM;
   const largest = Math.max(0, ...bars.map(({ volts }) => volts));
@@ -116,16 +127,14 @@ function barPlot({ plot, document }: SvgPage, { bars, height }: Bars): SvgNode {
 }
 
 /** Names at the left of the bars and figures at the right of the plot. */
-function barTexts(page: SvgPage, { bars, whole }: Bars): readonly SvgNode[] {
-  const decimals = Math.min(4, decimalsFor(bars.map(({ volts }) => volts)));
+function barTexts(page: SvgPage, { bars, figure: figureOf }: Bars): readonly SvgNode[] {
   const width = NAMES - 24;
   const ink = { fill: CHART_COLOURS.ink };
   return bars.flatMap(({ meaning, origin, volts }, rank) => {
     const middle = TOP + ROW * (rank + 0.5);
     const name = { x: NAMES - 10, y: middle - (origin === "" ? -4 : 3), "text-anchor": "end" };
     const under = { x: NAMES - 10, y: middle + 11, "text-anchor": "end" };
-    const percent = percentOf(volts, whole.volts, 1);
-    const figure = `${textNotBelow(volts, decimals)} V${percent === undefined ? "" : `, ${percent} %`}`;
+    const figure = figureOf(volts);
     const plain = { width, fontSize: FONT.plain };
     const small = { width, fontSize: FONT.small };
     return [
@@ -145,22 +154,29 @@ function barTexts(page: SvgPage, { bars, whole }: Bars): readonly SvgNode[] {
   });
 }
 
-function frameTexts(page: SvgPage, { row, whole, height }: Bars): readonly SvgNode[] {
+function frameTexts(page: SvgPage, { bars, ...words }: Bars): readonly SvgNode[] {
+  const height = heightOf(bars);
   const ink = { fill: CHART_COLOURS.ink };
   const heading = { x: 16, y: 26, "text-anchor": "start", "font-weight": "bold" };
   const figures = { x: WIDTH - 12, y: TOP - 10, "text-anchor": "end" };
   const axis = { x: (NAMES + WIDTH - FIGURES) / 2, y: height - 14, "text-anchor": "middle" };
   return [
     svgElement(page, "text", { ...heading, ...ink, "font-size": FONT.heading }, [
-      `Largest terms of the error at ${voltageText(row.voltage).replace("-", "−")} V`,
+      words.heading.replace("at -", "at −"),
     ]),
     svgElement(page, "text", { ...figures, fill: CHART_COLOURS.quiet, "font-size": FONT.small }, [
-      `V, and % ${whole.words}`,
+      words.note,
     ]),
-    svgElement(page, "text", { ...axis, ...ink, "font-size": FONT.plain }, [
-      "largest magnitude of the term, V",
-    ]),
+    svgElement(page, "text", { ...axis, ...ink, "font-size": FONT.plain }, [words.axis]),
   ];
+}
+
+async function barChart(drawn: Bars): Promise<string> {
+  const page = await svgPage();
+  const svg = barPlot(page, drawn);
+  svg.append(...barTexts(page, drawn), ...frameTexts(page, drawn));
+  const { heading: title, description, prefix } = drawn;
+  return finishedSvg(page, svg, { title, description, prefix });
 }
 
 /**
@@ -173,24 +189,50 @@ function frameTexts(page: SvgPage, { row, whole, height }: Bars): readonly SvgNo
 export async function termsChart(row: BudgetRow, context: TermsContext = {}): Promise<string> {
   const bars = termBars(row, context.symbols);
   const whole = wholeOf(row, context);
-  const drawn: Bars = {
-    row,
-    bars,
-    whole,
-    height: TOP + ROW * Math.max(1, bars.length) + AXIS_ROOM,
-  };
-  const page = await svgPage();
-  const svg = barPlot(page, drawn);
-  svg.append(...barTexts(page, drawn), ...frameTexts(page, drawn));
-  const voltage = voltageText(row.voltage);
   const decimals = decimalsFor(bars.map(({ volts }) => volts));
+  const fewer = Math.min(4, decimals);
   const spoken = bars.map(({ meaning, origin, volts }) => {
     const from = origin === "" ? "" : ` (${origin})`;
     return `${meaning}${from} ${textNotBelow(volts, decimals)} V`;
   });
-  return finishedSvg(page, svg, {
-    title: `Largest terms of the error at ${voltage} V`,
+  return barChart({
+    bars,
+    heading: `Largest terms of the error at ${voltageText(row.voltage)} V`,
+    note: `V, and % ${whole.words}`,
+    axis: "largest magnitude of the term, V",
+    figure: (volts) => {
+      const percent = percentOf(volts, whole.volts, 1);
+      return `${textNotBelow(volts, fewer)} V${percent === undefined ? "" : `, ${percent} %`}`;
+    },
     description: `${spoken.join("; ")}. Whole: ${textNotBelow(whole.volts, decimals)} V ${whole.words}.`,
     prefix: "terms-chart",
+  });
+}
+
+/**
+ * The largest shares of the variance at one voltage as bars, in the same form. Undefined for a row
+ * without uncertainty.
+ */
+export async function sharesChart(
+  row: BudgetRow,
+  symbols: readonly SymbolRow[] = [],
+): Promise<string | undefined> {
+  const { shares } = row;
+  if (shares === undefined) return undefined;
+  const bars = shareLines(shares, symbols).map(({ words, part, share }) => ({
+    meaning: words,
+    origin: part,
+    volts: 100 * share,
+  }));
+  const figure = (percent: number): string => `${percent.toFixed(1)} %`;
+  const spoken = bars.map(({ meaning, volts }) => `${meaning} ${figure(volts)}`);
+  return barChart({
+    bars,
+    heading: `Shares of the variance of the error at ${voltageText(row.voltage)} V`,
+    note: "% of the variance, first order",
+    axis: "share of the variance, %",
+    figure,
+    description: `${spoken.join("; ")}.`,
+    prefix: "shares-chart",
   });
 }

@@ -7,6 +7,7 @@ import { budgetDocumentSchema } from "../../../lib/report/budget-schema.ts";
 import { budgetTable } from "../../../lib/report/budget-table.ts";
 import { demoBudget } from "../../../examples/expected.ts";
 import type { BudgetRow } from "../../../lib/report/budget-document.ts";
+import { sharesChart } from "../../../lib/report/terms-chart.ts";
 import { uncertaintyNotes } from "../../../lib/report/uncertainty-notes.ts";
 
 const budget = demoBudget("03-good-at-34-volts");
@@ -66,4 +67,14 @@ describe("the sentences", () => {
     expect(notesOf(failed("rounding"))).toMatch(/^At every voltage .*rounding, up to 100 %/m);
     expect(notesOf(failed("production"))).toMatch(/fails .*not normally distributed/);
   });
+});
+
+test("the bars of the shares are the largest shares, and a row without uncertainty has none", async () => {
+  const row = budget.rows.find(({ voltage }) => voltage === 34)!;
+  const svg = await sharesChart(row, budget.symbols);
+  expect(svg).toContain("Shares of the variance of the error at 34 V");
+  for (const { share } of row.shares!.slice(0, 8))
+    expect(svg).toContain(`${(100 * share).toFixed(1)} %`);
+  const { shares: _, ...bare } = row;
+  expect(await sharesChart(bare)).toBeUndefined();
 });
