@@ -38,7 +38,7 @@ export interface SweepOptions {
   readonly coverageProbability?: number;
   /** Same seed: same result. Default 1. */
   readonly seed?: number;
-  /** Trials at each value, from 10 000 to 10 million. Default 100 000. */
+  /** Trials at each value, from 10 000 to 10 million. Default 150 000. */
   readonly trials?: number;
 }
 
@@ -65,10 +65,12 @@ export interface SweptUncertainty {
   readonly validation: Validation;
 }
 
+/** Ends of a 95 % interval are then known to about 0.5 % of its width, two standard deviations. */
+const DEFAULT_TRIALS = 150_000;
 const FEWEST_TRIALS = 10_000;
 const MOST_TRIALS = 10_000_000;
 /** Values kept at a time, 8 bytes each. */
-const MOST_KEPT = 1 << 22;
+const MOST_KEPT = 1 << 23;
 const BLOCK = 1 << 14;
 
 interface Ready {
@@ -82,7 +84,7 @@ interface Ready {
 }
 
 function optionFaults(options: SweepOptions): Fault[] {
-  const { coverageProbability = 0.95, seed = 1, trials = 100_000 } = options;
+  const { coverageProbability = 0.95, seed = 1, trials = DEFAULT_TRIALS } = options;
   const faults: Fault[] = [];
   if (!(coverageProbability >= 0.5 && coverageProbability <= 0.999)) {
     const received = String(coverageProbability);
@@ -116,7 +118,7 @@ function ready(model: SweptModel, options: SweepOptions): Ready {
     faults.push({ path: "model", quantity: "symbol", permitted, received });
   }
   if (faults.length > 0) throw new InvalidInputError("swept model", faults);
-  const { coverageProbability = 0.95, seed = 1, trials = 100_000 } = options;
+  const { coverageProbability = 0.95, seed = 1, trials = DEFAULT_TRIALS } = options;
   const inputs = model.inputs.map(prepareInput);
   const own = inputs.map(({ name }) => name);
   const all = [...own, ...constants, ...model.parameters];
