@@ -98,7 +98,7 @@ export type {
 export { errorModel } from "./uncertainty/error-model.ts";
 export type { ErrorModel } from "./uncertainty/error-model.ts";
 export type { BudgetSubject, Particulars } from "./uncertainty/particulars.ts";
-export { readParticulars } from "./uncertainty/read-particulars.ts";
+export { particularsJsonSchema, readParticulars } from "./uncertainty/read-particulars.ts";
 export { sensitivityShares } from "./uncertainty/sensitivity-shares.ts";
 export { binomialBounds } from "./statistics/binomial-bounds.ts";
 export { serialCorrelation } from "./statistics/serial-correlation.ts";
@@ -171,3 +171,8 @@ export {
   scaledVoltages,
 } from "./decision/greatest-voltage.ts";
 export type { Measured, RandomOpenings, VoltageScaling } from "./decision/greatest-voltage.ts";
+
+export { readCatalogue } from "./sizing/read-catalogue.ts";
+export type { Catalogue } from "./sizing/read-catalogue.ts";
+export { catalogueJsonSchema } from "./sizing/catalogue-schema.ts";
+export type { CatalogueDocument } from "./sizing/catalogue-schema.ts";

@@ -4,14 +4,18 @@ import { designJsonSchema } from "../design/design-json-schema.ts";
 import { budgetJsonSchema } from "../report/budget-schema.ts";
 import { decisionJsonSchema } from "../report/decision-schema.ts";
 import { differenceJsonSchema } from "../report/difference-schema.ts";
+import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
+import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import type { Terminal } from "./terminal.ts";
 
 const SCHEMAS = {
   design: designJsonSchema,
   budget: budgetJsonSchema,
+  catalogue: catalogueJsonSchema,
   decision: decisionJsonSchema,
   difference: differenceJsonSchema,
+  particulars: particularsJsonSchema,
   scenario: scenarioJsonSchema,
 } as const;
 

@@ -61,6 +61,11 @@ function shapeFault(placed: Placed): Fault {
   };
 }
 
+/** The faults of a document whose shape is not that of its schema, each at its own place. */
+export function shapeFaults(issues: readonly BaseIssue<unknown>[]): Fault[] {
+  return issues.flatMap((issue) => furthest(issue)).map(shapeFault);
+}
+
 function readParts(document: ShapedDocument, faults: FaultList): Design {
   const parts = new PartReader(faults);
   const { divider } = document;
@@ -136,8 +141,7 @@ function readParts(document: ShapedDocument, faults: FaultList): Design {
 export function readDesign(document: unknown): Design {
   const shaped = safeParse(designDocumentSchema, document);
   if (!shaped.success) {
-    const faults = shaped.issues.flatMap((issue) => furthest(issue)).map(shapeFault);
-    throw new InvalidInputError("design", faults);
+    throw new InvalidInputError("design", shapeFaults(shaped.issues));
   }
   const faults = new FaultList();
   const design = readParts(shaped.output, faults);

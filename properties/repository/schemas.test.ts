@@ -3,6 +3,7 @@ import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import {
   budgetJsonSchema,
+  catalogueJsonSchema,
   decisionJsonSchema,
   designJsonSchema,
   differenceJsonSchema,
@@ -14,6 +15,7 @@ const published = (name: string): unknown =>
 
 test("the published schemas are those of the code", () => {
   expect(published("design")).toEqual(JSON.parse(JSON.stringify(designJsonSchema())));
+  expect(published("catalogue")).toEqual(JSON.parse(JSON.stringify(catalogueJsonSchema())));
   expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
   expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
