@@ -1,3 +1,4 @@
+import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   boolean,
@@ -22,7 +23,7 @@ import type { BudgetSubject, Particulars, ResultInUse, UnitCertificate } from ".
 const written = union([string(), number()]);
 
 /** Shape of the document; values are text with units or plain numbers in SI units. */
-export const particularsSchema = strictObject({
+const particularsSchema = strictObject({
   format: literal("plumbvolt.particulars/1"),
   certificate: exactOptional(
     strictObject({
@@ -53,6 +54,11 @@ export const particularsSchema = strictObject({
 });
 
 type ParticularsDocument = InferOutput<typeof particularsSchema>;
+
+/** The JSON Schema of the document, draft 2020-12. */
+export function particularsJsonSchema(): Readonly<Record<string, unknown>> {
+  return { ...toJsonSchema(particularsSchema, { target: "draft-2020-12" }) };
+}
 
 /** Reads the values of a document whose shape is right. */
 class Reader {
