@@ -7,6 +7,7 @@ import {
   decisionJsonSchema,
   designJsonSchema,
   differenceJsonSchema,
+  particularsJsonSchema,
 } from "../../lib/index.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 
@@ -19,5 +20,6 @@ test("the published schemas are those of the code", () => {
   expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
   expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
+  expect(published("particulars")).toEqual(JSON.parse(JSON.stringify(particularsJsonSchema())));
   expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });
