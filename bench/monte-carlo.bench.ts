@@ -259,7 +259,7 @@ export async function benchMonteCarlo(longRun = 10_000_000): Promise<void> {
   } finally {
     rmSync(folder, { recursive: true });
   }
-  sweepDesigns(150_000);
+  for (const trials of [100_000, 150_000]) sweepDesigns(trials);
   await compareWorkers();
   await stability();
   await memory(longRun);

@@ -78,7 +78,7 @@ export function withUncertainty(
 
 /** Inputs whose total effect is sampled, and trials for each. */
 const MOST_TOTALS = 8;
-const TOTAL_TRIALS = 16_384;
+const TOTAL_TRIALS = 4_096;
 
 /** The document with total effects beside the largest shares of the row that is hardest. */
 export function withTotalEffects(
