@@ -21,7 +21,7 @@ export interface CheckConditions {
   readonly readingsAveraged: number;
   /**
    * Parts of the units that are checked may lie beyond their tolerance by up to this factor; 1: all
-   * parts are inside. What differs from reading to reading stays at its limits.
+   * parts are inside. What a check at one temperature cannot see stays at its limits.
    */
   readonly productionFactor: number;
 }
@@ -73,14 +73,19 @@ function atSteadyVoltage(model: MeasurementModel): MeasurementModel {
   return { ...model, quantities };
 }
 
+/** Temperature coefficients and currents into the node show at other temperatures only. */
+const UNSEEN_UNITS: readonly string[] = ["1/K", "V/K", "LSB/K", "A"];
+
 /**
- * Limits of what differs between units, widened about the nominal. What is different on every
- * reading, as the nonlinearity at a code, no check point can see: it stays at its limits. The share
- * of voltage a part carries follows from the tolerances, with their square.
+ * Limits of what differs between units, widened about the nominal. What no check point at one
+ * temperature can see stays at its limits: what is different on every reading, as the nonlinearity
+ * at a code, temperature coefficients, and currents that double with the temperature. The share of
+ * voltage a part carries follows from the tolerances, with their square.
  */
 function widened(quantity: Quantity, factor: Decimal): Quantity {
   const isShare = quantity.name.includes("_voltageShare");
-  if (quantity.kind !== "production" || (quantity.occasion !== "all" && !isShare)) return quantity;
+  if (quantity.kind !== "production" || UNSEEN_UNITS.includes(quantity.unit)) return quantity;
+  if (quantity.occasion !== "all" && !isShare) return quantity;
   const by = isShare ? factor.multiply(factor) : factor;
   const away = (limit: Decimal): Decimal =>
     quantity.nominal.add(limit.subtract(quantity.nominal).multiply(by));
