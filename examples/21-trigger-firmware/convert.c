@@ -18,8 +18,8 @@
 #define MOST_FRACTION_BITS 20u
 #define MOST_MULTIPLIER ((int32_t)1 << 24)
 #define MOST_ADDEND ((int64_t)1 << 46)
-/* Sums and differences of two results stay inside 32 bits. */
-#define MOST_UNITS ((int64_t)1 << 30)
+/* Differences of two differences of results stay inside 32 bits. */
+#define MOST_UNITS ((int64_t)1 << 28)
 
 /* Quotient of a positive divisor, rounded towards minus infinity; C rounds towards zero. */
 static int64_t floor_divide(int64_t dividend, int64_t divisor)

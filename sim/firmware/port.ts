@@ -155,7 +155,7 @@ export type Flag = (typeof FLAGS)[number];
 
 /** One reading. */
 export interface PortReading {
-  /** Ticks, modulo 2^32, of the instant for which it stands: the middle of its samples. */
+  /** Ticks, modulo 2^32, for which it stands: the middle of its samples less the input lag. */
   readonly instant: number;
   /** Result units of each channel. */
   readonly voltages: readonly number[];

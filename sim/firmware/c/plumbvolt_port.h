@@ -148,7 +148,7 @@ typedef struct {
 #define PV_FLAG_NOT_SETTLED 16u          /* moved too much in the window, or samples were lost */
 #define PV_FLAG_INPUT_NOT_ALIVE 32u      /* no mains before the opening, or impossible codes */
 
-/* One reading; the instant is the middle of its samples. */
+/* One reading; it stands for the middle of its samples less the input lag. */
 typedef struct {
     uint32_t instant;
     int32_t voltages[PV_MOST_CHANNELS]; /* result units; zero for a channel that is not there */
