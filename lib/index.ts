@@ -176,3 +176,18 @@ export { readCatalogue } from "./sizing/read-catalogue.ts";
 export type { Catalogue } from "./sizing/read-catalogue.ts";
 export { catalogueJsonSchema } from "./sizing/catalogue-schema.ts";
 export type { CatalogueDocument } from "./sizing/catalogue-schema.ts";
+
+export { checkpointsOf } from "./report/checkpoint-document.ts";
+export type { CheckpointDocument, CheckpointOptions } from "./report/checkpoint-document.ts";
+export { checkpointCsv, checkpointTable } from "./report/checkpoint-table.ts";
+export { checkpointJsonSchema } from "./report/checkpoint-schema.ts";
+export { checkPlan } from "./decision/check-plan.ts";
+export type {
+  CalibrationProcess,
+  CheckedStatement,
+  CheckPlan,
+  CheckPlanOptions,
+  CheckPoint,
+  DynamicCheck,
+  LimitCheck,
+} from "./decision/check-plan.ts";

@@ -1,13 +1,8 @@
-import { readFileSync } from "node:fs";
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { Option } from "commander";
 import type { Command } from "commander";
 import type { MeasurandDefinition } from "../decision/decide.ts";
-import { readPinParts } from "../decision/read-pin-parts.ts";
-import type { PinPart } from "../decision/pin-impedance.ts";
-import { InvalidInputError } from "../errors.ts";
-import type { Fault } from "../errors.ts";
 import { decisionOf } from "../report/decision.ts";
 import type { DecisionOptions } from "../report/decision.ts";
 import { resistanceChart } from "../report/decision-chart.ts";
@@ -15,6 +10,7 @@ import { lineChart } from "../report/line-chart.ts";
 import { decisionTable } from "../report/decision-table.ts";
 import type { DecisionDocument } from "../report/decision-document.ts";
 import { loadDesign } from "./load-design.ts";
+import { loadPinParts } from "./load-pin-parts.ts";
 import { readDecideOptions } from "./decide-options.ts";
 import type { DecideFlags } from "./decide-options.ts";
 import type { Terminal } from "./terminal.ts";
@@ -26,21 +22,6 @@ const DEFINITION_OF: Readonly<Record<(typeof DEFINITIONS)[number], MeasurandDefi
   unloaded: "unloaded",
   referred: "referredToLoad",
 };
-
-function loadParts(path: string): readonly PinPart[] {
-  try {
-    return readPinParts(JSON.parse(readFileSync(path, "utf8")) as unknown);
-  } catch (error) {
-    if (error instanceof InvalidInputError) throw error;
-    const fault: Fault = {
-      path,
-      quantity: "file of parts between the pins",
-      permitted: "a readable .json file",
-      received: (error as Error).message,
-    };
-    throw new InvalidInputError("decision", [fault]);
-  }
-}
 
 /** 0 where a reading passes surely or there is none and every way is drawn, else 1. */
 function exitCodeOf({ ways, indication }: DecisionDocument): number {
@@ -70,7 +51,7 @@ async function run(path: string, flags: DecideFlags, terminal: Terminal): Promis
   const { design, sha256 } = await loadDesign(path);
   const options: DecisionOptions = {
     ...readDecideOptions(flags, design),
-    ...(flags.pins === undefined ? {} : { parts: loadParts(flags.pins) }),
+    ...(flags.pins === undefined ? {} : { parts: loadPinParts(flags.pins) }),
     ...(flags.measurand === undefined ? {} : { definition: DEFINITION_OF[flags.measurand] }),
     ...(flags.optimum === true ? { resistance: true } : {}),
     sha256,

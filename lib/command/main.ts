@@ -15,6 +15,7 @@ type AddCommand = (program: Command, terminal: Terminal, finish: (code: number) 
 const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   budget: async () => (await import("./budget-command.ts")).addBudgetCommand,
   "check-certificate": async () => (await import("./certificate-command.ts")).addCertificateCommand,
+  checkpoints: async () => (await import("./checkpoints-command.ts")).addCheckpointsCommand,
   decide: async () => (await import("./decide-command.ts")).addDecideCommand,
   simulate: async () => (await import("./simulate-command.ts")).addSimulateCommand,
   schema: async () => (await import("./schema-command.ts")).addSchemaCommand,

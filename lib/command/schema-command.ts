@@ -2,6 +2,7 @@ import type { Command } from "commander";
 import { Argument } from "commander";
 import { designJsonSchema } from "../design/design-json-schema.ts";
 import { budgetJsonSchema } from "../report/budget-schema.ts";
+import { checkpointJsonSchema } from "../report/checkpoint-schema.ts";
 import { decisionJsonSchema } from "../report/decision-schema.ts";
 import { differenceJsonSchema } from "../report/difference-schema.ts";
 import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
@@ -13,6 +14,7 @@ const SCHEMAS = {
   design: designJsonSchema,
   budget: budgetJsonSchema,
   catalogue: catalogueJsonSchema,
+  checkpoints: checkpointJsonSchema,
   decision: decisionJsonSchema,
   difference: differenceJsonSchema,
   particulars: particularsJsonSchema,

@@ -4,6 +4,7 @@ import { expect, test } from "vitest";
 import {
   budgetJsonSchema,
   catalogueJsonSchema,
+  checkpointJsonSchema,
   decisionJsonSchema,
   designJsonSchema,
   differenceJsonSchema,
@@ -18,6 +19,7 @@ test("the published schemas are those of the code", () => {
   expect(published("design")).toEqual(JSON.parse(JSON.stringify(designJsonSchema())));
   expect(published("catalogue")).toEqual(JSON.parse(JSON.stringify(catalogueJsonSchema())));
   expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
+  expect(published("checkpoints")).toEqual(JSON.parse(JSON.stringify(checkpointJsonSchema())));
   expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
   expect(published("particulars")).toEqual(JSON.parse(JSON.stringify(particularsJsonSchema())));

@@ -1,0 +1,116 @@
+import type { Design } from "../design/design.ts";
+import { quantitiesOf } from "../design/quantities.ts";
+import { checkPlan } from "../decision/check-plan.ts";
+import type {
+  CheckedStatement,
+  CheckPlan,
+  CheckPlanOptions,
+  CheckPoint,
+  DynamicCheck,
+  LimitCheck,
+} from "../decision/check-plan.ts";
+import { formatQuantity } from "../quantity/format.ts";
+import {
+  assumptionsOf,
+  CAUTIONS,
+  conditionalOn,
+  conditionsOf,
+  NOT_MODELLED,
+} from "./assumptions.ts";
+
+/** A statement in exact decimals: share of the indication, and volts. */
+export interface StatementText {
+  readonly share: string;
+  readonly volts: string;
+}
+
+/** What `plumbvolt checkpoints --json` prints. */
+export interface CheckpointDocument {
+  readonly format: "plumbvolt.checkpoints/1";
+  readonly producer: { readonly name: string; readonly version: string };
+  readonly design: { readonly name: string; readonly revision: string; readonly sha256: string };
+  /** For which the statement holds in use. */
+  readonly conditions: Readonly<Record<string, string>>;
+  readonly bench: {
+    readonly ambient: string;
+    readonly readingsAveraged: number;
+    readonly productionFactor: number;
+  };
+  readonly statement: StatementText & { readonly reason: CheckPlan["statementReason"] };
+  /** What the design proves for every unit inside its limits, unchecked. */
+  readonly proven: StatementText;
+  /** Expanded uncertainty, k = 2, of the calibration process. */
+  readonly process: { readonly share: number; readonly volts: number } | "ratio of 4";
+  readonly points: readonly (Omit<CheckPoint, "ratio"> & { readonly ratio: number | null })[];
+  readonly dynamic: DynamicCheck;
+  readonly limits: readonly LimitCheck[];
+  readonly verdict: CheckPlan["verdict"];
+  readonly guaranteed: boolean;
+  readonly conditionalOn: readonly string[];
+  readonly assumptions: readonly string[];
+  readonly notModelled: readonly string[];
+  readonly cautions: readonly string[];
+}
+
+/** Options of the plan, and what the caller knows beside the design. */
+export interface CheckpointOptions extends CheckPlanOptions {
+  /** SHA-256 of the document's bytes as read. */
+  readonly sha256: string;
+  /** Version of this package. */
+  readonly version: string;
+}
+
+function textOf({ share, volts }: CheckedStatement): StatementText {
+  return { share: share.toString(), volts: volts.toString() };
+}
+
+function assumed(design: Design, { productionFactor }: CheckPlan["conditions"]): readonly string[] {
+  return [
+    ...assumptionsOf(design),
+    ...(productionFactor === 1
+      ? ["Every part of the unit is inside its declared limits."]
+      : [
+          `Parts may be beyond their declared limits by a factor of ${productionFactor}, except ` +
+            "temperature coefficients, node currents and nonlinearity, which a check at one " +
+            "temperature does not show; no code is clamped.",
+        ]),
+    "Units are checked right after adjustment, on steady voltages.",
+    "Risks count units as the design's own budget spreads them, as a normal distribution.",
+  ];
+}
+
+/**
+ * The check points of a design as a document: voltages, limits, what the calibration process has to
+ * be, the check in time, and what all of it rests on. Deterministic.
+ *
+ * Throws InvalidInputError for bad options, UnboundedResultError where limits are too wide.
+ */
+export function checkpointsOf(design: Design, options: CheckpointOptions): CheckpointDocument {
+  const plan = checkPlan(design, options);
+  const { ambientCelsius, readingsAveraged, productionFactor } = plan.conditions;
+  const degrees = [ambientCelsius.lower, ambientCelsius.upper].map((one) =>
+    formatQuantity(one, "celsius"),
+  );
+  return {
+    format: "plumbvolt.checkpoints/1",
+    producer: { name: "plumbvolt", version: options.version },
+    design: { name: design.name, revision: design.revision ?? "", sha256: options.sha256 },
+    conditions: conditionsOf(design),
+    bench: { ambient: degrees.join(" to "), readingsAveraged, productionFactor },
+    statement: { ...textOf(plan.statement), reason: plan.statementReason },
+    proven: textOf(plan.proven),
+    process: plan.process,
+    points: plan.points.map((point) => ({
+      ...point,
+      ratio: point.ratio === Infinity ? null : point.ratio,
+    })),
+    dynamic: plan.dynamic,
+    limits: plan.limits,
+    verdict: plan.verdict,
+    guaranteed: design.inexactFigures.length === 0,
+    conditionalOn: conditionalOn(quantitiesOf(design)),
+    assumptions: assumed(design, plan.conditions),
+    notModelled: NOT_MODELLED,
+    cautions: CAUTIONS,
+  };
+}

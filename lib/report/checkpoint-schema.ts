@@ -1,0 +1,111 @@
+import { toJsonSchema } from "@valibot/to-json-schema";
+import {
+  array,
+  boolean,
+  description,
+  exactOptional,
+  finite,
+  literal,
+  null_,
+  number,
+  picklist,
+  pipe,
+  record,
+  regex,
+  strictObject,
+  string,
+  title,
+  union,
+} from "valibot";
+import type { JsonSchemaDocument } from "./budget-schema.ts";
+
+const figure = pipe(number(), finite());
+const decimal = pipe(string(), regex(/^-?\d+(?:\.\d+)?$/, "a decimal number"));
+const statement = { share: decimal, volts: decimal };
+
+const point = strictObject({
+  voltage: figure,
+  reason: string(),
+  permitted: figure,
+  margin: figure,
+  tolerance: figure,
+  largestGood: figure,
+  process: figure,
+  processNeeded: figure,
+  ratio: union([figure, null_()]),
+  guardBand: figure,
+  acceptance: figure,
+  accepted: strictObject({ lower: figure, upper: figure }),
+  risk: exactOptional(
+    strictObject({ consumer: figure, producer: figure, nonconforming: figure, accepted: figure }),
+  ),
+});
+
+const dynamic = strictObject({
+  from: figure,
+  voltage: figure,
+  duration: figure,
+  capacitance: figure,
+  resistance: figure,
+  inputResistance: figure,
+  timeConstant: figure,
+  tolerance: figure,
+  largestGood: figure,
+  processNeeded: figure,
+  timeConstantNeeded: figure,
+  acceptance: figure,
+});
+
+/** Shape of the document that `plumbvolt checkpoints --json` prints; unknown fields are refused. */
+export const checkpointDocumentSchema = pipe(
+  strictObject({
+    format: literal("plumbvolt.checkpoints/1"),
+    producer: strictObject({ name: string(), version: string() }),
+    design: strictObject({
+      name: string(),
+      revision: string(),
+      sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
+    }),
+    conditions: record(string(), string()),
+    bench: strictObject({
+      ambient: string(),
+      readingsAveraged: figure,
+      productionFactor: figure,
+    }),
+    statement: strictObject({
+      ...statement,
+      reason: picklist(["asked for", "least volts that can be verified on every unit"]),
+    }),
+    proven: strictObject(statement),
+    process: union([strictObject({ share: figure, volts: figure }), literal("ratio of 4")]),
+    points: array(point),
+    dynamic,
+    limits: array(
+      strictObject({
+        id: picklist(["inputResistance", "inputCapacitance", "timeBase"]),
+        quantity: string(),
+        unit: picklist(["ohm", "F", "1"]),
+        lower: figure,
+        upper: figure,
+        processNeeded: figure,
+      }),
+    ),
+    verdict: picklist(["holds", "rejectsGoodUnits", "noRoom"]),
+    guaranteed: boolean(),
+    conditionalOn: array(string()),
+    assumptions: array(string()),
+    notModelled: array(string()),
+    cautions: array(string()),
+  }),
+  title("plumbvolt check points"),
+  description("Voltages at which units of a design are checked, with acceptance limits; SI units."),
+);
+
+/** The JSON Schema of the check-point document, draft 2020-12. */
+export function checkpointJsonSchema(): JsonSchemaDocument {
+  const schema = toJsonSchema(checkpointDocumentSchema, {
+    target: "draft-2020-12",
+    ignoreActions: ["finite"],
+  });
+  return { ...schema };
+}
