@@ -1,0 +1,56 @@
+import type { Design } from "../../lib/design/design.ts";
+import { quantitiesOf } from "../../lib/design/quantities.ts";
+import { reasonWithoutEffect } from "../../sim/drawn-values.ts";
+import { valueOf } from "./parameter.ts";
+import type { Draw, Parameter } from "./parameter.ts";
+
+const prefix = "part ";
+
+/** Thousandths of the way from the nominal value to a limit. */
+const REACH = 1000;
+
+/** Whether noise is drawn sample by sample, or is a quantity of the reading. */
+export interface PartOptions {
+  readonly noise: "samples" | "quantity";
+}
+
+function drawnQuantities(design: Design, { noise }: PartOptions) {
+  return quantitiesOf(design).filter(
+    ({ name }) =>
+      reasonWithoutEffect(name) === undefined &&
+      !(noise === "samples" && name.startsWith("noise_")),
+  );
+}
+
+/** One parameter for each toleranced quantity of a design that acts in the simulation. */
+export function partParameters(design: Design, options: PartOptions): readonly Parameter[] {
+  return drawnQuantities(design, options).map(({ name, meaning, part, occasion }) => ({
+    name: prefix + name,
+    meaning: `${meaning} (${[part, ...(occasion === "all" ? [] : [occasion])].join(", ")})`,
+    strata: [
+      { name: "nominal", least: 0, most: 0 },
+      { name: "inside its limits", least: 1 - REACH, most: REACH - 1 },
+      { name: "at its lower limit", least: -REACH, most: -REACH },
+      { name: "at its upper limit", least: REACH, most: REACH },
+    ],
+    words: (value) => (value === 0 ? "nominal" : `${value / 10} % of the way to its limit`),
+    matters: (draw) => draw[prefix + name] !== 0,
+  }));
+}
+
+/** Values of the quantities of a draw. */
+export function quantitiesOfDraw(
+  design: Design,
+  options: PartOptions,
+  draw: Draw,
+): Record<string, number> {
+  return Object.fromEntries(
+    drawnQuantities(design, options).map(({ name, nominal, lower, upper }) => {
+      const value = valueOf(draw, prefix + name);
+      const middle = nominal.toNumber();
+      const end = (value < 0 ? lower : upper).toNumber();
+      const share = Math.abs(value) / REACH;
+      return [name, share === 1 ? end : middle + share * (end - middle)];
+    }),
+  );
+}
