@@ -1,0 +1,155 @@
+import { BoundQueue } from "../guarantee/bound-queue.ts";
+import type { Candidate } from "./candidate.ts";
+import { Frontier } from "./frontier.ts";
+import type { PartialChoice } from "./grade-limits.ts";
+import type { SizingSpace } from "./space.ts";
+import type { Structure } from "./structure.ts";
+
+/** Part of a search: some structures, and what is known from others. */
+export interface SearchTask {
+  readonly structures: readonly number[];
+  readonly byError: readonly Candidate[];
+  readonly byCapacitance: readonly Candidate[];
+  /** Candidates that take more than this share of the allowed error are of no interest. */
+  readonly mostUsed: number;
+}
+
+/** What a search has found, and what it cost. */
+export interface SearchFindings {
+  /** Frontier of cost against error. */
+  readonly byError: readonly Candidate[];
+  /** Frontier of cost against product capacitance, requirement met. */
+  readonly byCapacitance: readonly Candidate[];
+  readonly proven: number;
+  readonly looked: number;
+  /** Structures that cannot be built, with the reason. */
+  readonly excluded: readonly { readonly structure: number; readonly reason: string }[];
+}
+
+/** Choices that are still open, with what none of them falls below. */
+interface Open {
+  readonly structure: Structure;
+  readonly choice: PartialChoice;
+  /** Kinds in the order in which they are decided, and how many have been. */
+  readonly order: readonly number[];
+  readonly decided: number;
+  readonly cost: number;
+  readonly share: number;
+  readonly capacitance: number;
+  /** The queue takes the largest first: minus the cost. */
+  readonly bound: number;
+}
+
+/**
+ * Kinds of parts by how much their plainest option alone adds to the error, most first: deciding
+ * them early cuts early.
+ */
+function orderOf(structure: Structure): readonly number[] {
+  const open = structure.costs.map(() => undefined);
+  const effects = structure.costs.map((options, kind) => {
+    const cheapest = options.indexOf(Math.min(...options));
+    return { kind, share: structure.seenShare(open.with(kind, cheapest as never)) };
+  });
+  return effects
+    .sort((one, other) => other.share - one.share || one.kind - other.kind)
+    .map(({ kind }) => kind);
+}
+
+/** Branch and bound over the choices of some structures, cheapest first. */
+class Search {
+  readonly byError: Frontier;
+  readonly byCapacitance: Frontier;
+  readonly excluded: { structure: number; reason: string }[] = [];
+  proven = 0;
+  looked = 0;
+  private readonly space: SizingSpace;
+  private readonly mostUsed: number;
+  private readonly queue = new BoundQueue<Open>();
+
+  constructor(space: SizingSpace, task: SearchTask) {
+    this.space = space;
+    this.mostUsed = task.mostUsed;
+    this.byError = new Frontier("used", task.byError);
+    this.byCapacitance = new Frontier("capacitance", task.byCapacitance);
+  }
+
+  /** Whether no choice that is still open can stand on a frontier. */
+  private isCut({ cost, share, capacitance }: Omit<Open, "bound" | "structure">): boolean {
+    if (capacitance > this.space.largestCapacitance) return true;
+    const error = share > this.mostUsed || this.byError.excludes({ cost, value: share });
+    return error && (share > 1 || this.byCapacitance.excludes({ cost, value: capacitance }));
+  }
+
+  private push(open: Omit<Open, "bound">): void {
+    if (!this.isCut(open)) this.queue.push({ ...open, bound: -open.cost });
+  }
+
+  start(structure: Structure): void {
+    const reason = structure.excluded();
+    if (reason !== undefined) {
+      this.excluded.push({ structure: structure.plan.index, reason });
+      return;
+    }
+    const choice = structure.costs.map(() => undefined);
+    const cost = structure.leastCost(choice);
+    const share = structure.seenShare(choice);
+    const capacitance = structure.leastCapacitance();
+    this.looked += 1;
+    const open = { structure, choice, decided: 0, cost, share, capacitance, order: [] };
+    if (this.isCut(open)) return;
+    this.push({ ...open, order: orderOf(structure) });
+  }
+
+  private divide(open: Open): void {
+    const { structure, order, decided, capacitance } = open;
+    const kind = order[decided]!;
+    for (const option of structure.costs[kind]!.keys()) {
+      const choice = open.choice.with(kind, option);
+      const cost = structure.leastCost(choice);
+      const known = { ...open, choice, cost, decided: decided + 1, capacitance };
+      // The share of the parent holds here too: a look is saved where it is enough.
+      if (this.isCut(known)) continue;
+      this.looked += 1;
+      this.push({ ...known, share: Math.max(open.share, structure.seenShare(choice)) });
+    }
+  }
+
+  private prove({ structure, choice }: Open): void {
+    this.proven += 1;
+    const found = structure.prove(choice as readonly number[]);
+    if (found === undefined || found.capacitance > this.space.largestCapacitance) return;
+    if (found.used <= this.mostUsed) this.byError.add(found);
+    if (found.used <= 1) this.byCapacitance.add(found);
+  }
+
+  run(): void {
+    // Each step takes one entry and adds only entries with one more kind decided, so it ends.
+    for (;;) {
+      const open = this.queue.take();
+      if (open === undefined) return;
+      if (this.isCut(open)) continue;
+      if (open.decided === open.order.length) this.prove(open);
+      else this.divide(open);
+    }
+  }
+}
+
+/**
+ * Finds, among the combinations of some structures, those that belong to the frontiers. A cut is
+ * made only where the least error that the open choices are all seen to reach, at the least cost
+ * they can have, is no better than a combination that was proven; so the frontiers are those of an
+ * evaluation of every combination, whatever is known before and in whatever order it is found.
+ */
+export function searchStructures(space: SizingSpace, task: SearchTask): SearchFindings {
+  const search = new Search(space, task);
+  for (const index of task.structures) search.start(space.structures[index]!);
+  search.run();
+  const { byError, byCapacitance, proven, looked, excluded } = search;
+  return {
+    byError: byError.candidates,
+    byCapacitance: byCapacitance.candidates,
+    proven,
+    looked,
+    excluded,
+  };
+}

@@ -1,0 +1,314 @@
+import { measurementModel } from "../chain/measurement-model.ts";
+import type { MeasurementModel } from "../chain/measurement-model.ts";
+import { dividerPart } from "../decision/pin-impedance.ts";
+import { smallestCapacitance } from "../decision/loading.ts";
+import { checkRelations } from "../design/check-relations.ts";
+import type { Design } from "../design/design.ts";
+import { FaultList } from "../design/fault-list.ts";
+import { faultText, InvalidInputError, UnboundedResultError } from "../errors.ts";
+import { negate } from "../expression/build.ts";
+import { compileTape } from "../expression/tape.ts";
+import { bandsOf } from "../guarantee/bands.ts";
+import { SIDES, withCheckerRoom } from "../guarantee/bracket.ts";
+import type { Side } from "../guarantee/bracket.ts";
+import type { Box } from "../guarantee/box.ts";
+import { Domain, enclosingInterval } from "../guarantee/domain.ts";
+import type { VoltageInterval } from "../guarantee/domain.ts";
+import { DEFAULT_BRACKET_OPTIONS } from "../guarantee/error-brackets.ts";
+import { Maximiser } from "../guarantee/maximum.ts";
+import { checkCodesInside } from "../guarantee/range-check.ts";
+import { Decimal } from "../quantity/decimal.ts";
+import type { PreferredSeries } from "../quantity/preferred-values.ts";
+import type { Candidate } from "./candidate.ts";
+import type { Demand } from "./demand.ts";
+import { largestLowerLeg, legResistance } from "./divider-value.ts";
+import { GradeLimits } from "./grade-limits.ts";
+import type { Choice, FamilyDesigns, PartialChoice } from "./grade-limits.ts";
+import { LimitedDomain } from "./limited-domain.ts";
+import type { LegValues, PartOption } from "./part-options.ts";
+
+/** What all structures of a space are judged by. */
+export interface StructureContext {
+  readonly base: Design;
+  readonly demands: readonly Demand[];
+  /** Voltages of a budget beside those asked for: near ones share a band with them. */
+  readonly neighbours: readonly Decimal[];
+  /** Share by which the tester may lower the voltage of the smallest product. */
+  readonly loading: number;
+  /** Limits of the options, kept for structures with the same families. */
+  readonly families: Map<string, GradeLimits>;
+}
+
+/** Parts of the same families with one set of divider values: one equation, many limits. */
+export interface StructurePlan {
+  readonly index: number;
+  /** Kinds with their options. */
+  readonly kinds: readonly (readonly PartOption[])[];
+  readonly upper?: NonNullable<LegValues["upper"]>;
+  readonly lower?: { readonly series: PreferredSeries; readonly room: Decimal };
+}
+
+/** Plain doubles err by less than this share where an error is seen. */
+const SEEN = 1 - 1e-9;
+
+/** A place and side at which the error is bounded. */
+interface Spot {
+  readonly side: Side;
+  readonly band: VoltageInterval;
+  readonly allowed: number;
+  start: Float64Array | undefined;
+}
+
+interface Compiled {
+  readonly values: LegValues;
+  readonly model: MeasurementModel;
+  readonly base: Box;
+  readonly limits: GradeLimits;
+  readonly maximisers: Readonly<Record<Side, Maximiser>>;
+  readonly spots: readonly Spot[];
+}
+
+function roundedUp(value: number): number {
+  const exponent = Math.floor(Math.log10(value)) - 1;
+  const scaled = Decimal.ofDouble(value).multiply(Decimal.ofScaled(1n, -exponent));
+  return Decimal.ofScaled(BigInt(scaled.roundUp(0).toString()), exponent).toNumber();
+}
+
+/** Combinations of parts that share one equation; bounded with the limits of each. */
+export class Structure {
+  readonly plan: StructurePlan;
+  /** Cost of every option of every kind, strings counted. */
+  readonly costs: readonly (readonly number[])[];
+  private readonly context: StructureContext;
+  private compiled: Compiled | undefined;
+  private reason: string | undefined;
+  private codes: "unknown" | "inside" | "mixed" = "unknown";
+
+  constructor(plan: StructurePlan, context: StructureContext) {
+    this.plan = plan;
+    this.context = context;
+    this.costs = plan.kinds.map((options) =>
+      options.map(({ kind, cost }) => (kind === "upper" ? cost * (plan.upper?.count ?? 1) : cost)),
+    );
+  }
+
+  /** Number of combinations. */
+  get combinations(): number {
+    return this.plan.kinds.reduce((product, { length }) => product * length, 1);
+  }
+
+  /** Least cost of the choices that are still open; the cost where none is. */
+  leastCost(choice: PartialChoice): number {
+    return this.costs.reduce((sum, options, kind) => {
+      const option = choice[kind];
+      return sum + (option === undefined ? Math.min(...options) : options[option]!);
+    }, 0);
+  }
+
+  /** Why no combination can be built; undefined where one can. */
+  excluded(): string | undefined {
+    if (this.compiled === undefined && this.reason === undefined) this.compile();
+    return this.reason;
+  }
+
+  /** The design of a choice. */
+  designOf(choice: Choice, values: LegValues = this.values()): Design {
+    return this.plan.kinds.reduce(
+      (design, options, kind) => options[choice[kind]!]!.intoDesign(design, values),
+      this.context.base,
+    );
+  }
+
+  /** Values of the legs; only where the structure is not excluded. */
+  values(): LegValues {
+    return this.ready().values;
+  }
+
+  private ready(): Compiled {
+    const reason = this.excluded();
+    if (this.compiled === undefined) throw new InvalidInputError("sizing", [fault(reason ?? "")]);
+    return this.compiled;
+  }
+
+  private legValues(): LegValues | undefined {
+    const { upper, lower, kinds } = this.plan;
+    const given = upper === undefined ? {} : { upper };
+    if (lower === undefined) return given;
+    const first = kinds.map(() => 0);
+    const found = largestLowerLeg(
+      (value) => this.designOf(first, { ...given, lower: value }),
+      lower,
+    );
+    return found === undefined ? undefined : { ...given, lower: found };
+  }
+
+  private compile(): void {
+    const values = this.legValues();
+    if (values === undefined) {
+      this.reason = "no preferred value of the lower leg fits the converter";
+      return;
+    }
+    const sizes = this.plan.kinds.map(({ length }) => length);
+    const designs: FamilyDesigns = { sizes, designOf: (choice) => this.designOf(choice, values) };
+    const design = designs.designOf(sizes.map(() => 0));
+    const faults = new FaultList();
+    checkRelations(design, faults);
+    // Whether the ambient suits is a matter of the grade.
+    const lasting = faults.faults.filter(({ path }) => !path.endsWith(".ambient"));
+    if (lasting.length > 0) {
+      this.reason = lasting.map(faultText).join("; ");
+      return;
+    }
+    const model = measurementModel(design);
+    const domain = new Domain(model);
+    const tape = (side: Side) =>
+      compileTape([side === "high" ? model.provable : negate(model.provable)], domain.names);
+    this.compiled = {
+      values,
+      model,
+      base: domain.whole(),
+      limits: this.familyLimits(designs),
+      maximisers: { high: new Maximiser(tape("high")), low: new Maximiser(tape("low")) },
+      spots: this.spots(design),
+    };
+  }
+
+  private familyLimits(designs: FamilyDesigns): GradeLimits {
+    const { families } = this.context;
+    const key = this.plan.kinds.map(([option]) => `${option!.kind} ${option!.family}`).join("|");
+    const known = families.get(key);
+    if (known !== undefined) return known;
+    const found = new GradeLimits(designs);
+    families.set(key, found);
+    return found;
+  }
+
+  private spots(design: Design): readonly Spot[] {
+    const { demands, neighbours } = this.context;
+    const asked = demands.map(({ voltage }) => voltage);
+    const bands = bandsOf(design, [...neighbours, ...asked]);
+    return demands.flatMap(({ voltage, allowed }) =>
+      bands
+        .filter(({ lower, upper }) => lower.compare(voltage) <= 0 && upper.compare(voltage) >= 0)
+        .flatMap((band) =>
+          SIDES.map((side): Spot => ({
+            side,
+            band: enclosingInterval(band),
+            allowed: allowed[side],
+            start: undefined,
+          })),
+        ),
+    );
+  }
+
+  private boxAt(limits: Box, { lower, upper }: VoltageInterval): Box {
+    const box = { lower: limits.lower.slice(), upper: limits.upper.slice() };
+    box.lower[0] = lower;
+    box.upper[0] = upper;
+    return box;
+  }
+
+  /**
+   * A share of the allowed error that every choice which is still open is seen to reach; 0 where
+   * nothing can be said.
+   */
+  seenShare(choice: PartialChoice): number {
+    const { base, limits, maximisers, spots } = this.ready();
+    const inside = { lower: base.lower.slice(), upper: base.upper.slice() };
+    if (!limits.narrow(inside, choice)) return 0;
+    let share = 0;
+    for (const spot of spots) {
+      const starts = spot.start === undefined ? [] : [spot.start];
+      const box = this.boxAt(inside, spot.band);
+      const { value, point } = maximisers[spot.side].reach(box, starts);
+      spot.start = point;
+      share = Math.max(share, (value / spot.allowed) * SEEN);
+    }
+    return share;
+  }
+
+  /** Largest proven share of the allowed error; infinite where there is no bound. */
+  private provenShare(limits: Box): number {
+    const { maximisers, spots } = this.ready();
+    let share = 0;
+    try {
+      for (const { side, band, allowed } of spots) {
+        const options = { ...DEFAULT_BRACKET_OPTIONS, absoluteGap: 1e-7 };
+        const { bound } = maximisers[side].maximise(this.boxAt(limits, band), options);
+        share = Math.max(share, withCheckerRoom(bound) / allowed);
+      }
+      return share;
+    } catch (error) {
+      if (error instanceof UnboundedResultError) return Infinity;
+      throw error;
+    }
+  }
+
+  private codesInside(limits: Box): boolean {
+    try {
+      const { model } = this.ready();
+      checkCodesInside(model, new LimitedDomain(model, limits));
+      return true;
+    } catch (error) {
+      if (error instanceof InvalidInputError || error instanceof UnboundedResultError) return false;
+      throw error;
+    }
+  }
+
+  /** Whether no code of a choice can leave the converter; most structures settle it for all. */
+  private codesFit(limits: Box): boolean {
+    const { base, limits: grades } = this.ready();
+    if (this.codes === "unknown") {
+      const widest = { lower: base.lower.slice(), upper: base.upper.slice() };
+      grades.widen(widest);
+      this.codes = this.codesInside(widest) ? "inside" : "mixed";
+    }
+    return this.codes === "inside" || this.codesInside(limits);
+  }
+
+  /** Least product capacitance for which the loading stays small, F; no choice has less. */
+  leastCapacitance(): number {
+    const { values } = this.ready();
+    const { divider } = this.designOf(
+      this.plan.kinds.map(() => 0),
+      values,
+    );
+    const whole = legResistance(divider.upper).add(legResistance(divider.lower));
+    return this.capacitanceFor(whole.toNumber());
+  }
+
+  private capacitanceFor(inputResistance: number): number {
+    const { base, loading } = this.context;
+    const duration = base.conditions.instant.toNumber();
+    return roundedUp(smallestCapacitance({ share: loading, duration, inputResistance }));
+  }
+
+  /** Proves one combination; undefined where it cannot be built. */
+  prove(choice: Choice): Candidate | undefined {
+    const { base, limits } = this.ready();
+    const box = { lower: base.lower.slice(), upper: base.upper.slice() };
+    limits.narrow(box, choice);
+    const design = this.designOf(choice);
+    const faults = new FaultList();
+    checkRelations(design, faults);
+    if (faults.faults.length > 0 || !this.codesFit(box)) return undefined;
+    const used = this.provenShare(box);
+    if (used === Infinity) return undefined;
+    return {
+      structure: this.plan.index,
+      choice,
+      cost: this.leastCost(choice),
+      used,
+      capacitance: this.capacitanceFor(dividerPart(design).resistance!.lower),
+    };
+  }
+}
+
+function fault(reason: string) {
+  return {
+    path: "",
+    quantity: "combination",
+    permitted: "one that can be built",
+    received: reason,
+  };
+}
