@@ -67,11 +67,19 @@ export class Histogram {
     return centre + spread * REACH * 2 ** ((inner - LINEAR) / PER_OCTAVE);
   }
 
-  add(value: number): void {
-    this.counts[this.binOf(value)]! += 1;
-    this.total += 1;
-    if (value < this.least) this.least = value;
-    if (value > this.greatest) this.greatest = value;
+  /** Counts values. */
+  add(values: ArrayLike<number>): void {
+    const { counts } = this;
+    let { least, greatest } = this;
+    for (let index = 0; index < values.length; index += 1) {
+      const value = values[index]!;
+      counts[this.binOf(value)]! += 1;
+      if (value < least) least = value;
+      if (value > greatest) greatest = value;
+    }
+    this.total += values.length;
+    this.least = least;
+    this.greatest = greatest;
   }
 
   /** Adds the counts of another histogram of the same scale. */

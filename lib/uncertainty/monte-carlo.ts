@@ -134,10 +134,10 @@ class RootRecord {
       const standardDeviation = deviationOf(this.joined);
       const spread = standardDeviation > 0 ? standardDeviation : Math.abs(mean) || 1;
       this.histogram = new Histogram({ centre: mean, spread });
-      for (const block of this.kept) for (const value of block) this.histogram.add(value);
+      for (const block of this.kept) this.histogram.add(block);
       this.kept = [];
     }
-    for (let index = 0; index < values.length; index += 1) this.histogram.add(values[index]!);
+    this.histogram.add(values);
   }
 
   /** Largest ratio of twice a figure's standard deviation to what is permitted; 0 when still. */

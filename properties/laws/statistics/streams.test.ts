@@ -75,9 +75,9 @@ describe("the histogram", () => {
     fc.assert(
       fc.property(spreadValues, keys, cuts, (list, order, cut) => {
         const whole = new Histogram(scale);
-        for (const value of list) whole.add(value);
+        whole.add(list);
         const [one, two] = [new Histogram(scale), new Histogram(scale)];
-        shuffled(list, order).forEach((value, index) => (index < cut ? two : one).add(value));
+        shuffled(list, order).forEach((value, index) => (index < cut ? two : one).add([value]));
         one.merge(two);
         expect(one.count).toBe(list.length);
         expect(one.shortestInterval(0.9)).toEqual(whole.shortestInterval(0.9));
@@ -93,7 +93,7 @@ describe("the histogram", () => {
     fc.assert(
       fc.property(spreadValues, fc.integer({ min: 1, max: 99 }), (list, percent) => {
         const histogram = new Histogram(scale);
-        for (const value of list) histogram.add(value);
+        histogram.add(list);
         const sorted = Float64Array.from(list).sort();
         const rank = Math.ceil((percent / 100) * list.length);
         const exact = sorted[rank - 1]!;
