@@ -21,6 +21,8 @@ export interface Parameter {
   readonly words: (value: number) => string;
   /** Whether it matters beside the other values; always where absent. */
   readonly matters?: (draw: Draw) => boolean;
+  /** Value that need not be mentioned. */
+  readonly silentAt?: number;
 }
 
 /** Values by the names of the parameters. */
@@ -54,7 +56,9 @@ export function classesOf(parameters: readonly Parameter[], draw: Draw): string[
 
 /** A draw in words, one line for each parameter that matters. */
 export function wordsOf(parameters: readonly Parameter[], draw: Draw): string[] {
-  return parameters.flatMap(({ name, meaning, words, matters }) =>
-    (matters?.(draw) ?? true) ? [`${meaning}: ${words(valueOf(draw, name))}`] : [],
-  );
+  return parameters.flatMap(({ name, meaning, words, matters, silentAt }) => {
+    const value = valueOf(draw, name);
+    const said = value !== silentAt && (matters?.(draw) ?? true);
+    return said ? [`${meaning}: ${words(value)}`] : [];
+  });
 }

@@ -33,8 +33,8 @@ export function partParameters(design: Design, options: PartOptions): readonly P
       { name: "at its lower limit", least: -REACH, most: -REACH },
       { name: "at its upper limit", least: REACH, most: REACH },
     ],
-    words: (value) => (value === 0 ? "nominal" : `${value / 10} % of the way to its limit`),
-    matters: (draw) => draw[prefix + name] !== 0,
+    words: (value) => `${value / 10} % of the way to its limit`,
+    silentAt: 0,
   }));
 }
 

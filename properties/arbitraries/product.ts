@@ -99,10 +99,15 @@ export function productParameters(kinds: readonly ProductKind[]): readonly Param
   ];
 }
 
+/** F from each pin to earth: the stray capacitance of a class II enclosure. */
+const STRAY = 100e-12;
+
 /** The product of a draw. */
 export function productOf(draw: Draw): Product {
-  const none = { L: 0, N: 0 };
-  const pins = { earthCapacitance: none, earthResistance: none };
+  const pins = {
+    earthCapacitance: { L: STRAY, N: STRAY },
+    earthResistance: { L: 0, N: 0 },
+  };
   const capacitance = valueOf(draw, "capacitance") * 1e-10;
   const bleeder = (valueOf(draw, "decay") * 1e-3) / capacitance;
   const discharge = valueOf(draw, "discharge") * 1e-3;

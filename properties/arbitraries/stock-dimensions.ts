@@ -147,6 +147,16 @@ export const NOISE: Dimension = {
   text: (value) => `seed ${value}`,
 };
 
+/** Noise held at what the unit's dimensions say through each reading, or drawn for each sample. */
+export const NOISE_OR_HELD: Dimension = {
+  name: "noise",
+  classes: [
+    { name: "held", least: 0, most: 0 },
+    { name: "drawn", least: 1, most: 1_000_000 },
+  ],
+  text: (value) => (value === 0 ? "held through the reading" : `seed ${value}`),
+};
+
 /** Closed times of a bouncing contact, 0.1 ms each, and how often it closes again. */
 export const BOUNCES: Space = [
   {
@@ -202,9 +212,7 @@ export function unitDimensions(design: Design): Space {
     const { name, unit } = quantity;
     const lower = quantity.lower.toNumber();
     const upper = quantity.upper.toNumber();
-    // Noise is played sample by sample; drawn as well it would be counted twice.
-    const played = name.startsWith("noise_");
-    if (played || reasonWithoutEffect(name) !== undefined || lower === upper) return [];
+    if (reasonWithoutEffect(name) !== undefined || lower === upper) return [];
     const classes: DimensionClass[] = [
       { name: "nominal", least: -1, most: -1 },
       { name: "lower limit", least: 0, most: 0 },

@@ -1,0 +1,93 @@
+import type { Design } from "../../lib/design/design.ts";
+import type { Scenario } from "../../sim/scenario.ts";
+import { disturbanceParameters, disturbancesOf, mainsOf, mainsParameters } from "./mains.ts";
+import { disconnectionOf, openingParameters } from "./opening.ts";
+import { wordsOf, valueOf } from "./parameter.ts";
+import type { Draw, Parameter } from "./parameter.ts";
+import { partParameters, quantitiesOfDraw } from "./parts.ts";
+import { productOf, productParameters } from "./product.ts";
+import type { ProductKind } from "./product.ts";
+
+/** Scenarios a claim quantifies over: whole numbers, and what they mean. */
+export interface ScenarioSpace {
+  readonly parameters: readonly Parameter[];
+  /** Parameters whose classes are counted. */
+  readonly classed: readonly Parameter[];
+  readonly scenarioOf: (draw: Draw) => Scenario;
+}
+
+/** Which scenarios are meant. */
+export interface SpaceOptions {
+  /** `opening`: the contact opens; `connected`: it does not, and the mains is disturbed. */
+  readonly kind: "opening" | "connected";
+  readonly products: readonly ProductKind[];
+  /** s after the opening, or of a connected mains after the learning time, that are simulated. */
+  readonly after: number;
+  /** Whether poles bounce and open one after the other. */
+  readonly contact: "ideal" | "real";
+}
+
+/** s of connected mains before anything happens: firmware learns it. */
+const LEARNING = 0.2;
+
+const samplingParameters: readonly Parameter[] = [
+  {
+    name: "sampling",
+    meaning: "phase of the sampling clock",
+    strata: [{ name: "any", least: 0, most: 999 }],
+    words: (value) => `${value / 1000} of a sample`,
+  },
+  {
+    name: "noise",
+    meaning: "seed of the noise",
+    strata: [{ name: "any", least: 0, most: 65_535 }],
+    words: String,
+  },
+];
+
+/** Openings without bounce, with both poles. */
+const IDEAL: Draw = { bounces: 0, bounceOpen: 50, bounceClosed: 50, secondPole: 0 };
+
+/** Scenarios of a design in classes: mains, product, contact, parts, sampling and noise. */
+export function scenarioSpace(design: Design, options: SpaceOptions): ScenarioSpace {
+  const noise = { noise: "samples" } as const;
+  const { kind, contact } = options;
+  const opening = openingParameters.filter(({ name }) => contact === "real" || !(name in IDEAL));
+  const classed = [
+    ...productParameters(options.products),
+    ...mainsParameters(design),
+    ...(kind === "opening" ? opening : [openingParameters[0]!, ...disturbanceParameters]),
+  ];
+  const parameters = [...classed, ...samplingParameters, ...partParameters(design, noise)];
+  const period = 1 / design.timing!.sampleRate.toNumber();
+  const scenarioOf = (drawn: Draw): Scenario => {
+    const draw = { ...IDEAL, ...drawn };
+    const opens = kind === "opening";
+    return {
+      name: wordsOf(classed, draw).slice(0, 2).join(", "),
+      design,
+      quantities: quantitiesOfDraw(design, noise, draw),
+      outsideLimits: false,
+      transitions: {},
+      tester: { ground: "N", channels: ["L"], inputCapacitance: 25e-12, earthCapacitance: 60e-12 },
+      mains: mainsOf(design, draw, {
+        at: LEARNING,
+        turns: valueOf(draw, "phase") / 10_000,
+        disturbances: opens ? [] : disturbancesOf(draw, LEARNING),
+      }),
+      disconnection: opens
+        ? disconnectionOf(draw, LEARNING)
+        : { closedResistance: 0, openResistance: 0, openCapacitance: 0 },
+      product: productOf(draw),
+      interference: false,
+      sampling: { phase: (valueOf(draw, "sampling") / 1000) * period, jitter: 0 },
+      noise: {
+        kind: "random",
+        seed: valueOf(draw, "noise"),
+        cut: design.conditions.noiseCut.toNumber(),
+      },
+      duration: LEARNING + options.after,
+    };
+  };
+  return { parameters, classed, scenarioOf };
+}
