@@ -9,6 +9,8 @@ import { readDesign } from "../design/read-design.ts";
 /** A design with the hash of the bytes it was read from. */
 export interface LoadedDesign {
   readonly design: Design;
+  /** The document before it was read as a design. */
+  readonly document: unknown;
   readonly sha256: string;
   readonly path: string;
 }
@@ -55,6 +57,7 @@ export async function loadDesign(path: string): Promise<LoadedDesign> {
   const document = await documentOf(path, bytes.toString("utf8"));
   return {
     design: readDesign(document),
+    document,
     sha256: createHash("sha256").update(bytes).digest("hex"),
     path,
   };

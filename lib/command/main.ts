@@ -17,6 +17,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   "check-certificate": async () => (await import("./certificate-command.ts")).addCertificateCommand,
   checkpoints: async () => (await import("./checkpoints-command.ts")).addCheckpointsCommand,
   decide: async () => (await import("./decide-command.ts")).addDecideCommand,
+  evidence: async () => (await import("./evidence-command.ts")).addEvidenceCommand,
   simulate: async () => (await import("./simulate-command.ts")).addSimulateCommand,
   schema: async () => (await import("./schema-command.ts")).addSchemaCommand,
 };

@@ -7,6 +7,7 @@ import { decisionJsonSchema } from "../report/decision-schema.ts";
 import { differenceJsonSchema } from "../report/difference-schema.ts";
 import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
 import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
+import { recordJsonSchema } from "../report/record-schema.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -18,6 +19,7 @@ const SCHEMAS = {
   decision: decisionJsonSchema,
   difference: differenceJsonSchema,
   particulars: particularsJsonSchema,
+  record: recordJsonSchema,
   scenario: scenarioJsonSchema,
 } as const;
 

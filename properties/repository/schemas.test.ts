@@ -10,6 +10,7 @@ import {
   differenceJsonSchema,
   particularsJsonSchema,
 } from "../../lib/index.ts";
+import { recordJsonSchema } from "../../lib/report/record-schema.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 
 const published = (name: string): unknown =>
@@ -23,5 +24,6 @@ test("the published schemas are those of the code", () => {
   expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
   expect(published("particulars")).toEqual(JSON.parse(JSON.stringify(particularsJsonSchema())));
+  expect(published("record")).toEqual(JSON.parse(JSON.stringify(recordJsonSchema())));
   expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });
