@@ -1,0 +1,22 @@
+/** What a firmware promises beside the figures of its design. Claims hold it to them. */
+export interface Promises {
+  /** s: longest time over which contacts may bounce. */
+  readonly bounce: number;
+  /** s from the last opening until the disconnection is confirmed or reported below trigger. */
+  readonly latency: number;
+  /** s: how early and how late the reported opening may lie. */
+  readonly instant: { readonly lower: number; readonly upper: number };
+  /** V below which a disconnection need not be found. */
+  readonly triggerLevel: number;
+  /** F: smallest capacitance of a product in scope. */
+  readonly smallestCapacitance: number;
+}
+
+/** Promises where a firmware declares none of its own. */
+export const DEFAULT_PROMISES: Promises = {
+  bounce: 10e-3,
+  latency: 25e-3,
+  instant: { lower: -1e-3, upper: 1e-3 },
+  triggerLevel: 20,
+  smallestCapacitance: 1.2e-9,
+};

@@ -1,0 +1,62 @@
+import { measurementModel } from "../../lib/chain/measurement-model.ts";
+import type { Design } from "../../lib/design/design.ts";
+import { ErrorBrackets } from "../../lib/guarantee/error-brackets.ts";
+import { Decimal } from "../../lib/quantity/decimal.ts";
+
+/** Proven limits of the error of indication on a band of true voltages, V. */
+export interface BoundBand {
+  readonly lower: number;
+  readonly upper: number;
+  readonly low: number;
+  readonly high: number;
+}
+
+/** Proven limits by the true voltage; bands in order, without gaps. */
+export interface VoltageBounds {
+  /** Error against the voltage at the instant of the reading: recognised without delay. */
+  readonly atReading: readonly BoundBand[];
+  /** Error against the voltage at the stated instant. */
+  readonly atStated: readonly BoundBand[];
+}
+
+/** Narrow where the bound changes with every code, wide where it is close to a line. */
+const EDGES = [
+  0, 2, 5, 10, 15, 20, 25, 30, 34, 38, 45, 60, 80, 100, 126, 160, 200, 250, 300, 350, 400, 450, 500,
+  600, 800, 1000, 1500, 2000,
+];
+
+const OPTIONS = { relativeGap: 0.02, workLimit: 2_000 };
+
+function bandsOf(design: Design): BoundBand[] {
+  const brackets = new ErrorBrackets(measurementModel(design), OPTIONS);
+  const lower = design.measuringInterval.lower.toNumber();
+  const upper = design.measuringInterval.upper.toNumber();
+  const edges = [...EDGES.slice(1).map((edge) => -edge), ...EDGES, lower, upper]
+    .filter((edge) => edge >= lower && edge <= upper)
+    .sort((one, other) => one - other)
+    .filter((edge, index, all) => edge !== all[index - 1]);
+  return edges.slice(1).map((end, index) => {
+    const band = { lower: edges[index]!, upper: end };
+    const { low, high } = brackets.bound(band);
+    return { ...band, low: low.proven, high: high.proven };
+  });
+}
+
+/**
+ * Proves the error of indication of a design on bands over its measuring interval, with the
+ * declared lateness and without. Throws NoGuaranteeError where nothing can be proven.
+ */
+export function voltageBoundsOf(design: Design): VoltageBounds {
+  const zero = Decimal.ofInteger(0);
+  const { timing } = design;
+  const prompt =
+    timing === undefined
+      ? design
+      : { ...design, timing: { ...timing, latency: { lower: zero, upper: zero } } };
+  return { atReading: bandsOf(prompt), atStated: bandsOf(design) };
+}
+
+/** The band that holds a voltage; undefined outside the measuring interval. */
+export function boundAt(bands: readonly BoundBand[], voltage: number): BoundBand | undefined {
+  return bands.find(({ lower, upper }) => voltage >= lower && voltage <= upper);
+}
