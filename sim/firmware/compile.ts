@@ -1,0 +1,159 @@
+import { createHash } from "node:crypto";
+import { existsSync, readFileSync } from "node:fs";
+import { InvalidInputError, invariant } from "../../lib/errors.ts";
+import type { Fault } from "../../lib/errors.ts";
+import { loadCompiler } from "./compiler.ts";
+import type { SourceFiles } from "./compiler.ts";
+import { MANIFEST_FORMAT } from "./firmware-manifest.ts";
+import type { FirmwareManifest } from "./firmware-manifest.ts";
+import { lineTableText } from "./line-table.ts";
+import { PORT_VERSION } from "./port.ts";
+import type { TargetModel } from "./port.ts";
+import { strippedModule } from "./wasm-sections.ts";
+
+/** One file handed to the compiler. */
+export interface SourceFile {
+  /** Name by which the manifest lists it and by which others include it: its last part. */
+  readonly file: string;
+  readonly text: string;
+}
+
+/** Firmware to be compiled. */
+export interface FirmwareSources {
+  readonly name: string;
+  readonly sources: readonly SourceFile[];
+  readonly target: TargetModel;
+}
+
+/** Firmware as built: everything that a simulation needs, without the compiler. */
+export interface BuiltFirmware {
+  readonly manifest: FirmwareManifest;
+  readonly trapping: Uint8Array;
+  readonly plain: Uint8Array;
+  /** Text of the line table of the trapping build. */
+  readonly lines: string;
+}
+
+const PACKAGE_FILES = ["plumbvolt_port.h", "host_runtime.c"] as const;
+
+const WARNINGS =
+  "-Wall -Wextra -Wconversion -Wsign-conversion -Wswitch-default -Wimplicit-fallthrough -Werror";
+
+/** The stack lies first, so that its overflow leaves memory and traps. */
+const COMMON =
+  `--target=wasm32-wasip1 -std=c11 ${WARNINGS} -DPV_HOST -nostartfiles -mexec-model=reactor ` +
+  "-Wl,--no-entry -Wl,-z,stack-size=16384 -Wl,--stack-first " +
+  "-Wl,--export=__heap_base -Wl,--export=__global_base";
+
+const TRAPPING =
+  `${COMMON} -O1 -g -fsanitize=undefined,implicit-conversion -fno-sanitize-recover=all ` +
+  "-fsanitize-minimal-runtime -fno-sanitize-merge " +
+  "-fsanitize-coverage=edge,no-prune,trace-pc-guard";
+
+const PLAIN = `${COMMON} -O2`;
+
+/** SHA-256 in hexadecimal digits. */
+export function sha256(content: string | Uint8Array): string {
+  return createHash("sha256").update(content).digest("hex");
+}
+
+/** A file of the folder `c`: beside the sources of this package, also when it runs as built. */
+export function packageFile(name: string): string {
+  const places = [`./c/${name}`, `../../../sim/firmware/c/${name}`].map(
+    (path) => new URL(path, import.meta.url),
+  );
+  const place = places.find((url) => existsSync(url));
+  invariant(place !== undefined, `the package holds ${name}`);
+  return readFileSync(place, "utf8");
+}
+
+/** The files of this package that enter every build, with their hashes. */
+export function packageHashes(): readonly { readonly file: string; readonly sha256: string }[] {
+  return PACKAGE_FILES.map((file) => ({ file, sha256: sha256(packageFile(file)) }));
+}
+
+/** Flags of both builds for a target. */
+function flagsFor({ char }: TargetModel): { readonly trapping: string; readonly plain: string } {
+  const sign = char === "signed" ? "-fsigned-char" : "-funsigned-char";
+  return { trapping: `${TRAPPING} ${sign}`, plain: `${PLAIN} ${sign}` };
+}
+
+/** What names a firmware: sources, package files, flags, target and compiler. */
+export function firmwareHash(firmware: FirmwareSources, version: string): string {
+  const parts = [
+    firmware.name,
+    ...firmware.sources.map(({ file, text }) => `${file} ${sha256(text)}`),
+    ...packageHashes().map((entry) => `${entry.file} ${entry.sha256}`),
+    ...Object.values(flagsFor(firmware.target)),
+    JSON.stringify(firmware.target),
+    version,
+  ];
+  return sha256(parts.join("\n"));
+}
+
+/** Last part of a path: the name by which C sources include each other. */
+function lastPart(file: string): string {
+  return file.split("/").at(-1)!;
+}
+
+function requireUsable({ sources }: FirmwareSources): void {
+  const faults: Fault[] = [];
+  const names = sources.map(({ file }) => lastPart(file));
+  const reserved: readonly string[] = PACKAGE_FILES;
+  for (const [index, name] of names.entries()) {
+    const path = sources[index]!.file;
+    const fault = (permitted: string): number =>
+      faults.push({ path, quantity: "source name", permitted, received: name });
+    if (!/\.[ch]$/.test(name)) fault("one that ends in .c or .h");
+    if (names.indexOf(name) !== index) fault("different from the other names");
+    if (reserved.includes(name)) fault("none of the package's own");
+  }
+  if (!names.some((name) => name.endsWith(".c"))) {
+    const received = names.join(", ") || "none";
+    faults.push({ path: "", quantity: "C sources", permitted: "one or more", received });
+  }
+  if (faults.length > 0) throw new InvalidInputError("firmware", faults);
+}
+
+function filesOf({ sources }: FirmwareSources, runtime: boolean): SourceFiles {
+  const files: Record<string, string> = {};
+  for (const { file, text } of sources) files[lastPart(file)] = text;
+  files["plumbvolt_port.h"] = packageFile("plumbvolt_port.h");
+  if (runtime) files["host_runtime.c"] = packageFile("host_runtime.c");
+  return files;
+}
+
+/**
+ * Compiles firmware twice: trapping, with checks for undefined behaviour and an edge budget, and
+ * plain, as a product's compiler would. Same input, same bytes. Throws InvalidInputError with all
+ * that the compiler said, warnings included, and where the compiler is not installed.
+ */
+export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltFirmware> {
+  requireUsable(firmware);
+  const compiler = await loadCompiler();
+  const flags = flagsFor(firmware.target);
+  const whole = await compiler.build(flags.trapping.split(" "), filesOf(firmware, true));
+  const lines = lineTableText(await compiler.disassemble(whole));
+  const trapping = strippedModule(whole);
+  const plain = strippedModule(
+    await compiler.build(flags.plain.split(" "), filesOf(firmware, false)),
+  );
+  const { name, target, sources } = firmware;
+  const file = (kind: string): string => `${name}.${kind}`;
+  const manifest: FirmwareManifest = {
+    format: MANIFEST_FORMAT,
+    name,
+    port: `${PORT_VERSION.major}.${PORT_VERSION.minor}`,
+    target,
+    compiler: { name: "clang", version: compiler.version },
+    sources: sources.map((source) => ({ file: source.file, sha256: sha256(source.text) })),
+    package: [...packageHashes()],
+    builds: {
+      trapping: { file: file("trapping.wasm"), sha256: sha256(trapping), flags: flags.trapping },
+      plain: { file: file("plain.wasm"), sha256: sha256(plain), flags: flags.plain },
+    },
+    lines: { file: file("lines.txt"), sha256: sha256(lines) },
+    hash: firmwareHash(firmware, compiler.version),
+  };
+  return { manifest, trapping, plain, lines };
+}

@@ -1,0 +1,125 @@
+import { InvalidInputError, invariant } from "../../lib/errors.ts";
+import type { Fault } from "../../lib/errors.ts";
+
+/** Files of the compiler's own file system, by name. */
+export type SourceFiles = Readonly<Record<string, string | Uint8Array>>;
+
+/** A tool of the packaged compiler. */
+type Tool = (
+  args: string[],
+  files: Record<string, string | Uint8Array>,
+  options: {
+    readonly stdout: (bytes: Uint8Array | null) => void;
+    readonly stderr: (bytes: Uint8Array | null) => void;
+    readonly fetchProgress: () => void;
+  },
+) => Promise<Record<string, unknown>>;
+
+interface CompilerPackage {
+  readonly version: string;
+  readonly commands: Readonly<Record<string, Tool>>;
+}
+
+/** What a run of a tool left behind. */
+interface ToolRun {
+  readonly files: Readonly<Record<string, unknown>>;
+  readonly output: string;
+}
+
+const PACKAGE = "@yowasp/clang";
+
+/** The packaged compiler; absent where the optional package is not installed. */
+export interface Compiler {
+  readonly version: string;
+  /** Compiles and links; throws InvalidInputError with all that the compiler said. */
+  build(flags: readonly string[], files: SourceFiles): Promise<Uint8Array>;
+  /** Disassembly with the source line before each group of instructions. */
+  disassemble(wasm: Uint8Array): Promise<string>;
+}
+
+const DIAGNOSTIC = /^\/?([^:\s]+):(\d+):(?:\d+:)? (?:fatal )?(?:error|warning): (.*)$/;
+
+/** One fault for each message with a place; the whole text where there is none. */
+function faultsOf(text: string): readonly Fault[] {
+  const permitted = "accepted by the compiler without an error or warning";
+  const faults: Fault[] = [];
+  for (const line of text.split("\n")) {
+    const match = DIAGNOSTIC.exec(line);
+    if (match === null) continue;
+    const [, file, number, message] = match;
+    faults.push({
+      path: `${file}:${number}`,
+      quantity: "C source",
+      permitted,
+      received: message!,
+    });
+  }
+  if (faults.length > 0) return faults;
+  return [{ path: "", quantity: "C sources", permitted, received: text.trim() || "no message" }];
+}
+
+async function loadPackage(): Promise<CompilerPackage> {
+  try {
+    return (await import(PACKAGE)) as CompilerPackage;
+  } catch (error) {
+    throw new InvalidInputError("compiler", [
+      {
+        path: PACKAGE,
+        quantity: "C compiler package",
+        permitted: "installed",
+        received: (error as Error).message,
+        hint: `npm install --save-dev ${PACKAGE}; firmware that is already built needs none`,
+      },
+    ]);
+  }
+}
+
+async function run(
+  tool: Tool,
+  args: readonly string[],
+  files: SourceFiles,
+): Promise<ToolRun & { readonly failed: boolean; readonly messages: string }> {
+  const output: Uint8Array[] = [];
+  const messages: Uint8Array[] = [];
+  const collect = (list: Uint8Array[]) => (bytes: Uint8Array | null) => {
+    if (bytes !== null) list.push(Uint8Array.from(bytes));
+  };
+  const text = (list: Uint8Array[]): string => Buffer.concat(list).toString("utf8");
+  const options = {
+    stdout: collect(output),
+    stderr: collect(messages),
+    fetchProgress: () => undefined,
+  };
+  try {
+    const left = await tool([...args], { ...files }, options);
+    return { files: left, output: text(output), messages: text(messages), failed: false };
+  } catch (error) {
+    // The tools end with an exception that carries their exit code; anything else is passed on.
+    if (!(error instanceof Error && "code" in error)) throw error;
+    return { files: {}, output: text(output), messages: text(messages), failed: true };
+  }
+}
+
+/** Loads the compiler; throws InvalidInputError with what to install where it is absent. */
+export async function loadCompiler(): Promise<Compiler> {
+  const { version, commands } = await loadPackage();
+  const { clang, objdump } = commands;
+  invariant(clang !== undefined && objdump !== undefined, "the package has clang and objdump");
+  return {
+    version,
+    async build(flags, files) {
+      const units = Object.keys(files).filter((name) => name.endsWith(".c"));
+      const result = await run(clang, [...flags, ...units, "-o", "firmware.wasm"], files);
+      if (result.failed) throw new InvalidInputError("firmware", faultsOf(result.messages));
+      const wasm = result.files["firmware.wasm"];
+      invariant(wasm instanceof Uint8Array, "the linker wrote a module");
+      return wasm;
+    },
+    async disassemble(wasm) {
+      const args = ["-d", "-l", "--no-show-raw-insn", "firmware.wasm"];
+      const result = await run(objdump, args, { "firmware.wasm": wasm });
+      invariant(!result.failed, `the module can be disassembled: ${result.messages}`);
+      return result.output;
+    },
+  };
+}
