@@ -26,7 +26,8 @@ const RISE = 0.02;
 const LEAST_MAINS = 40;
 
 /** A mistake that can be put in on purpose. */
-export type Mistake = "late" | "noHold" | "alwaysFlags" | "neverAnswers" | "traps" | "offByTwoVolts";
+export type Mistake =
+  "late" | "noHold" | "alwaysFlags" | "neverAnswers" | "traps" | "offByTwoVolts";
 
 /** Tester firmware in the fewest lines that keep the promises: a double for tests of the harness. */
 class PlainFirmware implements Firmware {
@@ -155,7 +156,9 @@ class PlainFirmware implements Firmware {
     const size = Math.abs(volt);
     const before = this.volts[k - 1]!;
     const isHeld =
-      size >= level && Math.sign(volt) === Math.sign(before) && size <= this.least + RISE * this.crest;
+      size >= level &&
+      Math.sign(volt) === Math.sign(before) &&
+      size <= this.least + RISE * this.crest;
     if (isHeld && this.heldSince !== undefined) this.least = Math.min(this.least, size);
     else {
       this.heldSince = size >= level ? k : undefined;
@@ -282,4 +285,3 @@ export function plainFirmware(mistake?: Mistake): FirmwareSource {
     open: () => new PlainFirmware(mistake),
   };
 }
-

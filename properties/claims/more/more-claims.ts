@@ -1,0 +1,6 @@
+import type { Claim } from "../claim.ts";
+import { READING_CLAIMS } from "./reading-claims.ts";
+import { TRIGGER_CLAIMS } from "./trigger-claims.ts";
+
+/** Claims beside those on voltage and time. */
+export const MORE_CLAIMS: readonly Claim[] = [...TRIGGER_CLAIMS, ...READING_CLAIMS];

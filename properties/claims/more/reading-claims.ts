@@ -1,0 +1,276 @@
+import { judged, notApplicable } from "../claim.ts";
+import type { Claim } from "../claim.ts";
+import { trueVoltage } from "../episode.ts";
+import type { Episode } from "../episode.ts";
+import { judgedFault, magnitudes, readingIn, rightOrFlagged } from "./episode-views.ts";
+import { changed, oneOf, openings, statedInstant } from "./spaces.ts";
+
+/** V by which a reading of a product that does not only fall may be off beside its proven error. */
+const MOVING = 2;
+
+const availability: Claim = {
+  id: "availability",
+  says: "Every ordinary disconnection ends in one finite reading without a flag.",
+  over: (subject) => openings(subject),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const { promises } = episode.subject;
+    const since = episode.simulation.lastOpening;
+    if (since === undefined) return notApplicable("nothing opened");
+    const { least } = magnitudes(episode, since, since + 2 * promises.latency);
+    // Near the trigger level "below trigger" is right as well.
+    if (least < 1.5 * promises.triggerLevel) return notApplicable("too little is left");
+    const reading = readingIn(episode);
+    const flags = [...(episode.report?.flags ?? [])];
+    const isRight = reading !== undefined && Number.isFinite(reading.voltage) && flags.length === 0;
+    const found = reading === undefined ? "no reading" : `${reading.voltage.toFixed(3)} V`;
+    return judged(isRight ? 1 : -1, `${found}, ${flags.join(", ") || "no flag"}`, since);
+  },
+  mustCatch: ["always-flags", "no-rearm"],
+};
+
+/** s after the opening of a limit line, by bisection between two instants. */
+function crossingOf(episode: Episode, level: number, from: number): number | undefined {
+  const end = episode.simulation.scenario.duration;
+  if (Math.abs(trueVoltage(episode, end)) > level) return undefined;
+  let [before, after] = [from, end];
+  for (let halving = 0; halving < 50; halving += 1) {
+    const middle = (before + after) / 2;
+    if (Math.abs(trueVoltage(episode, middle)) > level) before = middle;
+    else after = middle;
+  }
+  return after - from;
+}
+
+const crossing: Claim = {
+  id: "crossing",
+  says:
+    "The reported interval contains the time from the opening at which the voltage passes a limit " +
+    "line; never is an answer.",
+  over: (subject) => openings(subject, { products: ["passive with bleeder"] }),
+  judge: (episode) => {
+    const { report, subject, simulation, configuration } = episode;
+    const since = simulation.lastOpening;
+    if (report === undefined || since === undefined || report.readings.length === 0)
+      return judgedFault(episode) ?? notApplicable("no reading");
+    const { upper, lower } = subject.promises.instant;
+    // The report ends with the reading: what passes the line later cannot be in it.
+    const played = statedInstant(subject.design) - Math.max(upper, -lower);
+    let worst = judged(1, "no line is passed");
+    for (const [index, line] of configuration.lines.entries()) {
+      const level = line.level * configuration.resultUnit * 1e-6;
+      if (Math.abs(trueVoltage(episode, since)) <= level) continue;
+      const truth = crossingOf(episode, level, since);
+      const { earliest, latest } = report.crossings[index]!;
+      const [from, to] = [earliest, latest].map((ticks) =>
+        ticks === undefined ? Infinity : ticks / configuration.tickRate,
+      ) as [number, number];
+      if (truth === undefined || truth > played) {
+        // It may be seen to come near the line, not to have passed it.
+        if (to === Infinity || (truth !== undefined && to >= truth)) continue;
+        return judged(-1, `passes ${level} V by ${to} s, which it does not`, since + to);
+      }
+      const margin =
+        Math.min(truth - from - lower, to + upper - truth) / statedInstant(subject.design);
+      if (worst.kind === "judged" && margin < worst.margin)
+        worst = judged(
+          margin,
+          `passes ${level} V after ${truth.toFixed(4)} s, reported ${from} s to ${to} s`,
+          since + truth,
+        );
+    }
+    return worst;
+  },
+  mustCatch: ["crossing-late"],
+};
+
+const range: Claim = {
+  id: "range",
+  says: "A reading that rests on codes outside the trusted ones is flagged.",
+  over: (subject) =>
+    changed(
+      openings(subject, { products: ["passive, switch off"] }),
+      [
+        {
+          name: "excess",
+          meaning: "mains above the measuring range",
+          strata: [
+            { name: "a little", least: 1_300, most: 1_600 },
+            { name: "far", least: 1_601, most: 2_500 },
+          ],
+          words: (value) => `times ${value / 1000}`,
+        },
+      ],
+      (scenario, draw) => {
+        const { mains, design } = scenario;
+        const crest = design.measuringInterval.upper.toNumber();
+        const voltage = ((crest / Math.SQRT2) * draw["excess"]!) / 1000;
+        return { ...scenario, mains: { ...mains!, voltage } };
+      },
+    ),
+  judge: (episode) => {
+    const reading = readingIn(episode);
+    if (reading === undefined) return judgedFault(episode) ?? notApplicable("no reading");
+    const { trustedCodes } = episode.configuration;
+    const sample = Math.round(
+      (reading.instant - episode.simulation.clock.phase) / episode.simulation.clock.period,
+    );
+    const code = new Int32Array(1);
+    episode.simulation.fillCodes(0, sample, code);
+    if (code[0]! >= trustedCodes[0] && code[0]! <= trustedCodes[1])
+      return notApplicable("the code is trusted");
+    return judged(
+      reading.flags.has("overRange") ? 1 : -1,
+      `code ${code[0]}, trusted ${trustedCodes.join(" to ")}, flags ${[...reading.flags].join(", ")}`,
+      reading.instant,
+    );
+  },
+  mustCatch: ["no-range-flag"],
+};
+
+const products: Claim = {
+  id: "products",
+  says:
+    "Products that discharge actively, hold a bulk capacitor, ring or run down are read right or " +
+    "flagged.",
+  over: (subject) =>
+    openings(subject, {
+      products: ["active discharge", "rectifier", "line filter", "running down"],
+    }),
+  covers: {
+    "a reading without a flag": (episode) => readingIn(episode)?.flags.size === 0,
+  },
+  judge: (episode) => rightOrFlagged(episode, MOVING),
+  mustCatch: ["not-settled-ignored"],
+};
+
+const reconnection: Claim = {
+  id: "reconnection",
+  says: "Mains that returns before the reading never leaves a reading without a flag.",
+  over: (subject) =>
+    changed(
+      openings(subject),
+      [
+        {
+          name: "returns",
+          meaning: "mains returns after",
+          strata: [
+            { name: "some tens of ms", least: 25, most: 100 },
+            { name: "later", least: 101, most: 900 },
+            { name: "just before the reading", least: 901, most: 980 },
+          ],
+          words: (value) => `${value / 10} % of the time to the reading`,
+        },
+      ],
+      (scenario, draw) => {
+        const { disconnection, design, duration } = scenario;
+        const { L } = disconnection;
+        const returns = (draw["returns"]! / 1000) * statedInstant(design);
+        // It opens again only after the end.
+        const opened = { ...L!, bounces: [returns, duration + 1] };
+        const { N: _, ...rest } = disconnection;
+        return { ...scenario, disconnection: { ...rest, L: opened } };
+      },
+    ),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const reading = readingIn(episode);
+    const at = episode.simulation.events.find(({ kind }) => kind === "poleCloses")?.instant;
+    if (reading === undefined || at === undefined) return judged(1, "no reading");
+    return judged(
+      reading.flags.size > 0 ? 1 : -1,
+      `reads ${reading.voltage.toFixed(3)} V, ${[...reading.flags].join(", ") || "no flag"}`,
+      at,
+    );
+  },
+  mustCatch: ["reconnection-ignored"],
+};
+
+/** Kinds of input that is dead, with the change that stands for it. */
+const DEAD = ["product never energised", "open upper leg", "shorted lower leg", "lost reference"];
+
+const dead: Claim = {
+  id: "dead-input",
+  says:
+    "An open upper leg, a shorted lower leg, a lost reference or a product that was never " +
+    "energised is flagged and never shown as a low voltage.",
+  over: (subject) =>
+    changed(openings(subject), [oneOf("defect", "defect", DEAD)], (scenario, draw) => {
+      const { mains, design, quantities } = scenario;
+      const [upper] = design.divider.upper;
+      const [lower] = design.divider.lower;
+      const defect = draw["defect"]!;
+      if (defect === 0) return { ...scenario, mains: { ...mains!, voltage: 0 } };
+      // Changes since the adjustment: a defect of the tester in use.
+      const name = [`${upper!.id}_drift_use`, `${lower!.id}_drift_use`, "reference_drift_use"][
+        defect - 1
+      ]!;
+      const value = [1e6, -0.99999, -0.95][defect - 1]!;
+      return { ...scenario, outsideLimits: true, quantities: { ...quantities, [name]: value } };
+    }),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const { report } = episode;
+    const flags = [...(report?.flags ?? [])];
+    const reading = readingIn(episode);
+    return judged(
+      flags.length > 0 ? 1 : -1,
+      `${reading === undefined ? "no reading" : `${reading.voltage.toFixed(3)} V`}, ${flags.join(", ") || "no flag"}`,
+      episode.simulation.lastOpening,
+    );
+  },
+  mustCatch: ["dead-input-ignored"],
+};
+
+const powerUp: Claim = {
+  id: "power-up",
+  says: "Power-up on a charged product that is already disconnected gives no reading without a flag.",
+  over: (subject) =>
+    changed(
+      openings(subject),
+      [
+        {
+          name: "charge",
+          meaning: "voltage on the pins at power-up",
+          strata: [
+            { name: "low", least: -60, most: 60 },
+            { name: "positive", least: 61, most: 400 },
+            { name: "negative", least: -400, most: -61 },
+          ],
+          words: (value) => `${value} V`,
+        },
+      ],
+      ({ mains: _, ...scenario }, draw) => ({
+        ...scenario,
+        disconnection: { closedResistance: 0, openResistance: 0, openCapacitance: 0 },
+        product: {
+          kind: "imposed",
+          terms: [{ amplitude: draw["charge"]!, rate: -0.5, frequency: 0, phaseTurns: 0 }],
+          earthCapacitance: { L: 0, N: 0 },
+          earthResistance: { L: 0, N: 0 },
+        },
+      }),
+    ),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const reading = readingIn(episode);
+    if (reading === undefined || reading.flags.size > 0) return judged(1, "no reading, or flagged");
+    return judged(-1, `reads ${reading.voltage.toFixed(3)} V without a flag`, reading.instant);
+  },
+  mustCatch: ["no-synchronisation"],
+};
+
+/** Claims on readings and flags. */
+export const READING_CLAIMS: readonly Claim[] = [
+  availability,
+  crossing,
+  range,
+  products,
+  reconnection,
+  dead,
+  powerUp,
+];
