@@ -191,3 +191,18 @@ export type {
   DynamicCheck,
   LimitCheck,
 } from "./decision/check-plan.ts";
+export { calibrationInterval } from "./decision/calibration-interval.ts";
+export type {
+  CalibrationInterval,
+  ErrorAtAge,
+  ErrorGrowth,
+  KeptPromise,
+} from "./decision/calibration-interval.ts";
+export { compareStatements } from "./decision/comparison.ts";
+export type { ComparedStatement, Comparison } from "./decision/comparison.ts";
+export { comparisonChart, comparisonTable } from "./report/comparison-table.ts";
+export { lineChart } from "./report/line-chart.ts";
+export type { ChartLine, LineChart } from "./report/line-chart.ts";
+export { errorAgainstResistance } from "./decision/resistance-optimum.ts";
+export type { ResistanceCurve, ResistancePoint } from "./decision/resistance-optimum.ts";
+export { resistanceChart } from "./report/decision-chart.ts";

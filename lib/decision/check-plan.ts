@@ -21,6 +21,12 @@ export interface CheckedStatement {
   readonly volts: Decimal;
 }
 
+/** A statement with the magnitudes of true voltage for which it is proven, V. */
+export interface ProvenPart extends CheckedStatement {
+  readonly from: Decimal;
+  readonly to: Decimal;
+}
+
 /** Expanded uncertainty (k = 2) of the whole calibration process: share of the voltage and volts. */
 export interface CalibrationProcess {
   readonly share: number;
@@ -114,7 +120,7 @@ export interface CheckPlan {
   readonly statement: CheckedStatement;
   readonly statementReason: "asked for" | "least volts that can be verified on every unit";
   /** What the design proves without any check of units, for comparison. */
-  readonly proven: CheckedStatement;
+  readonly proven: ProvenPart;
   readonly conditions: {
     readonly ambientCelsius: Range;
     readonly readingsAveraged: number;
@@ -323,10 +329,10 @@ function limitChecks(design: Design, parts: readonly PinPart[]): readonly LimitC
   ];
 }
 
-function provenStatement(design: Design): CheckedStatement {
+function provenStatement(design: Design): ProvenPart {
   const brackets = new ErrorBrackets(measurementModel(design));
-  const { fit } = proveStatement(design, bandsOf(design, []), brackets);
-  return { share: fit.share, volts: fit.volts };
+  const { fit, from, to } = proveStatement(design, bandsOf(design, []), brackets);
+  return { share: fit.share, volts: fit.volts, from, to };
 }
 
 function checkOptions(options: CheckPlanOptions): void {

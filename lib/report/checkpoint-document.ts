@@ -1,5 +1,8 @@
 import type { Design } from "../design/design.ts";
+import type { Requirement } from "../design/requirement.ts";
 import { quantitiesOf } from "../design/quantities.ts";
+import { calibrationInterval } from "../decision/calibration-interval.ts";
+import type { CalibrationInterval } from "../decision/calibration-interval.ts";
 import { checkPlan } from "../decision/check-plan.ts";
 import type {
   CheckedStatement,
@@ -9,7 +12,9 @@ import type {
   DynamicCheck,
   LimitCheck,
 } from "../decision/check-plan.ts";
+import { Decimal } from "../quantity/decimal.ts";
 import { formatQuantity } from "../quantity/format.ts";
+import { statementText } from "./statement-text.ts";
 import {
   assumptionsOf,
   CAUTIONS,
@@ -38,13 +43,15 @@ export interface CheckpointDocument {
   };
   readonly statement: StatementText & { readonly reason: CheckPlan["statementReason"] };
   /** What the design proves for every unit inside its limits, unchecked. */
-  readonly proven: StatementText;
+  readonly proven: StatementText & { readonly from: string; readonly to: string };
   /** Expanded uncertainty, k = 2, of the calibration process. */
   readonly process: { readonly share: number; readonly volts: number } | "ratio of 4";
   readonly points: readonly (Omit<CheckPoint, "ratio"> & { readonly ratio: number | null })[];
   readonly dynamic: DynamicCheck;
   readonly limits: readonly LimitCheck[];
   readonly verdict: CheckPlan["verdict"];
+  /** How long after adjustment the statement and the requirements are still proven. */
+  readonly interval: CalibrationInterval;
   readonly guaranteed: boolean;
   readonly conditionalOn: readonly string[];
   readonly assumptions: readonly string[];
@@ -79,6 +86,34 @@ function assumed(design: Design, { productionFactor }: CheckPlan["conditions"]):
   ];
 }
 
+/** Voltages of the growth: of the requirements, without such the first line and the end. */
+function growthVoltages(design: Design): readonly Decimal[] {
+  const asked = design.requirements.flatMap(({ at }) => at ?? []);
+  const { upper } = design.measuringInterval;
+  return asked.length > 0 ? asked : [Decimal.ofInteger(34), upper];
+}
+
+function intervalOf(design: Design, { statement, proven }: CheckPlan): CalibrationInterval {
+  const promise = (id: string, { share, volts }: CheckedStatement): Requirement => {
+    const figures = { share: share.toString(), volts: volts.toString() };
+    return {
+      id,
+      text: statementText(figures),
+      statement: { kind: "indication", name: "", share, volts },
+    };
+  };
+  const { lower, upper } = design.measuringInterval;
+  const voltages = growthVoltages(design).filter(
+    (voltage) => voltage.compare(lower) >= 0 && voltage.compare(upper) <= 0,
+  );
+  const promises = [
+    promise("statement to be kept", statement),
+    { ...promise("statement proven by the design", proven), from: proven.from, to: proven.to },
+    ...design.requirements,
+  ];
+  return calibrationInterval(design, promises, voltages);
+}
+
 /**
  * The check points of a design as a document: voltages, limits, what the calibration process has to
  * be, the check in time, and what all of it rests on. Deterministic.
@@ -98,7 +133,11 @@ export function checkpointsOf(design: Design, options: CheckpointOptions): Check
     conditions: conditionsOf(design),
     bench: { ambient: degrees.join(" to "), readingsAveraged, productionFactor },
     statement: { ...textOf(plan.statement), reason: plan.statementReason },
-    proven: textOf(plan.proven),
+    proven: {
+      ...textOf(plan.proven),
+      from: plan.proven.from.toString(),
+      to: plan.proven.to.toString(),
+    },
     process: plan.process,
     points: plan.points.map((point) => ({
       ...point,
@@ -107,6 +146,7 @@ export function checkpointsOf(design: Design, options: CheckpointOptions): Check
     dynamic: plan.dynamic,
     limits: plan.limits,
     verdict: plan.verdict,
+    interval: intervalOf(design, plan),
     guaranteed: design.inexactFigures.length === 0,
     conditionalOn: conditionalOn(quantitiesOf(design)),
     assumptions: assumed(design, plan.conditions),

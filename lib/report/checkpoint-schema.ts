@@ -76,7 +76,7 @@ export const checkpointDocumentSchema = pipe(
       ...statement,
       reason: picklist(["asked for", "least volts that can be verified on every unit"]),
     }),
-    proven: strictObject(statement),
+    proven: strictObject({ ...statement, from: decimal, to: decimal }),
     process: union([strictObject({ share: figure, volts: figure }), literal("ratio of 4")]),
     points: array(point),
     dynamic,
@@ -91,6 +91,24 @@ export const checkpointDocumentSchema = pipe(
       }),
     ),
     verdict: picklist(["holds", "rejectsGoodUnits", "noRoom"]),
+    interval: strictObject({
+      since: picklist(["adjustment", "manufacture"]),
+      declared: figure,
+      growth: array(
+        strictObject({
+          voltage: figure,
+          ages: array(strictObject({ years: figure, low: figure, high: figure })),
+        }),
+      ),
+      kept: array(
+        strictObject({
+          id: string(),
+          text: string(),
+          months: union([figure, picklist(["none", "beyond"])]),
+        }),
+      ),
+      longest: figure,
+    }),
     guaranteed: boolean(),
     conditionalOn: array(string()),
     assumptions: array(string()),

@@ -138,7 +138,8 @@ function head(page: PageText, document: CheckpointDocument): readonly string[] {
       statement.reason,
     ]),
     ...page.list("Proven without any check", [
-      `${statementText(proven)} for units with every part inside its limits`,
+      `${statementText(proven)} from ${proven.from} V to ${proven.to} V, for units with every part ` +
+        "inside its limits",
     ]),
     ...page.list(
       "In use",
@@ -172,6 +173,46 @@ function dynamicLines(page: PageText, { dynamic }: CheckpointDocument): readonly
   ]);
 }
 
+interface GrowthLine {
+  readonly voltage: string;
+  readonly low: number;
+  readonly high: number;
+  readonly years: number;
+}
+
+/** How the proven error grows, and how long each promise is kept. */
+function intervalLines(page: PageText, { interval }: CheckpointDocument): readonly string[] {
+  const { since, declared, growth, kept, longest } = interval;
+  const lines = growth.flatMap(({ voltage, ages }) =>
+    ages.map((age, place): GrowthLine => ({
+      ...age,
+      voltage: place === 0 ? voltageText(voltage) : "",
+    })),
+  );
+  const right = { align: "right" } as const;
+  const table = textTable<GrowthLine>(
+    [
+      { head: ["at", "V"], ...right, cell: ({ voltage }) => voltage },
+      { head: ["years since", since], ...right, cell: ({ years }) => String(years) },
+      { head: ["proven", "low, V"], ...right, cell: ({ low }) => textNotAbove(low, DECIMALS) },
+      { head: ["proven", "high, V"], ...right, cell: ({ high }) => textNotBelow(high, DECIMALS) },
+    ],
+    lines,
+    page.width,
+  );
+  const words = (months: (typeof kept)[number]["months"]): string => {
+    if (months === "none") return `not even right after ${since}`;
+    return months === "beyond" ? `beyond ${longest} months` : `${months} months`;
+  };
+  return [
+    ...table,
+    ...page.list(
+      `Proven after ${since} for (the design declares ${formatQuantity(declared, "years")})`,
+      kept.map(({ id, text, months }) => `${id}, ${text}: ${words(months)}`),
+    ),
+  ];
+}
+
 /**
  * Check points for a technician: what to apply, what to accept, room for results as found and as
  * left, what the calibration process has to be, and where the limits come from. Accepted ranges are
@@ -195,6 +236,7 @@ export function checkpointTable(document: CheckpointDocument, options: PageOptio
     textTable(MARGIN_COLUMNS, points, page.width),
     dynamicLines(page, document),
     textTable(LIMIT_COLUMNS, limits, page.width),
+    intervalLines(page, document),
     [
       ...page.list("Assumed", document.assumptions),
       ...page.list("Not modelled", document.notModelled),

@@ -8,6 +8,7 @@ import type { GreatestFigure } from "../decision/greatest-figures.ts";
 import type { ResistanceCurve } from "../decision/resistance-optimum.ts";
 import type { GuardBandRule } from "../decision/guard-band.ts";
 import type { IndicationLimits } from "../decision/indication-limits.ts";
+import { Decimal } from "../quantity/decimal.ts";
 import { limitText } from "../decision/limit-question.ts";
 import {
   assumptionsOf,
@@ -163,7 +164,7 @@ export function ruleWords(rule: GuardBandRule): string {
   }
 }
 
-const FIVE_PERCENT = 0.05;
+const FIVE_PERCENT = Decimal.parse("0.05");
 
 function statementRow(statement: AccuracyStatement, voltage: number): StatementAtLine {
   const error = permittedError(statement, voltage);
