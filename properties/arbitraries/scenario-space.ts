@@ -3,6 +3,7 @@ import type { Scenario } from "../../sim/scenario.ts";
 import { disturbanceParameters, disturbancesOf, mainsOf, mainsParameters } from "./mains.ts";
 import { disconnectionOf, openingParameters } from "./opening.ts";
 import { wordsOf, valueOf } from "./parameter.ts";
+import type { Handling } from "./handling.ts";
 import type { Draw, Parameter } from "./parameter.ts";
 import { partParameters, quantitiesOfDraw } from "./parts.ts";
 import { productOf, productParameters } from "./product.ts";
@@ -14,6 +15,8 @@ export interface ScenarioSpace {
   /** Parameters whose classes are counted. */
   readonly classed: readonly Parameter[];
   readonly scenarioOf: (draw: Draw) => Scenario;
+  /** How the samples are handled on their way; as they come where absent. */
+  readonly handling?: (draw: Draw) => Handling;
 }
 
 /** Which scenarios are meant. */

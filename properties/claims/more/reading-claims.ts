@@ -1,3 +1,4 @@
+import type { Scenario } from "../../../sim/index.ts";
 import { judged, notApplicable } from "../claim.ts";
 import type { Claim } from "../claim.ts";
 import { trueVoltage } from "../episode.ts";
@@ -169,8 +170,9 @@ const reconnection: Claim = {
         const returns = (draw["returns"]! / 1000) * statedInstant(design);
         // It opens again only after the end.
         const opened = { ...L!, bounces: [returns, duration + 1] };
-        const { N: _, ...rest } = disconnection;
-        return { ...scenario, disconnection: { ...rest, L: opened } };
+        const { closedResistance, openResistance, openCapacitance } = disconnection;
+        const contacts = { closedResistance, openResistance, openCapacitance };
+        return { ...scenario, disconnection: { ...contacts, L: opened } };
       },
     ),
   judge: (episode) => {
@@ -225,6 +227,10 @@ const dead: Claim = {
   mustCatch: ["dead-input-ignored"],
 };
 
+function withoutMains({ mains, ...rest }: Scenario): Scenario {
+  return mains === undefined ? rest : { ...rest };
+}
+
 const powerUp: Claim = {
   id: "power-up",
   says: "Power-up on a charged product that is already disconnected gives no reading without a flag.",
@@ -243,8 +249,8 @@ const powerUp: Claim = {
           words: (value) => `${value} V`,
         },
       ],
-      ({ mains: _, ...scenario }, draw) => ({
-        ...scenario,
+      (scenario, draw) => ({
+        ...withoutMains(scenario),
         disconnection: { closedResistance: 0, openResistance: 0, openCapacitance: 0 },
         product: {
           kind: "imposed",

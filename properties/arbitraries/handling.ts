@@ -1,0 +1,33 @@
+/** What goes wrong between the converter and the firmware; samples counted from the first. */
+export type DeliveryFault =
+  /** Samples that never arrive; how many is told. */
+  | { readonly kind: "lost"; readonly first: number; readonly count: number }
+  /** The code of the first of these samples stays. */
+  | { readonly kind: "stuck"; readonly first: number; readonly count: number }
+  /** The converter gives its lowest or its highest code. */
+  | {
+      readonly kind: "railed";
+      readonly first: number;
+      readonly count: number;
+      readonly at: "lowest" | "highest";
+    };
+
+/** How the samples of a scenario reach the firmware; what is left out is as usual. */
+export interface Handling {
+  readonly faults?: readonly DeliveryFault[];
+  /**
+   * `automatic`: the firmware opens the tester's own contact, and the scenario's openings are
+   * replaced by that of pole L.
+   */
+  readonly mode?: "watch" | "automatic";
+  /** s from the command until the contact opens. */
+  readonly contactDelay?: number;
+  /** Measurements one after the other, re-armed between; one where absent. */
+  readonly measurements?: number;
+  /** Time stamp of sample 0; near the end of the counter it wraps. */
+  readonly firstTick?: number;
+  /** Samples handed in at once. */
+  readonly block?: number;
+  /** Codes in place of those of the simulation, from sample 0 on. */
+  readonly codes?: Int32Array;
+}

@@ -1,0 +1,270 @@
+import type { DeliveryFault, Handling } from "../../arbitraries/handling.ts";
+import type { Draw, Parameter } from "../../arbitraries/parameter.ts";
+import type { ScenarioSpace } from "../../arbitraries/scenario-space.ts";
+import type { Report } from "../../../sim/firmware/port.ts";
+import { judged, notApplicable } from "../claim.ts";
+import type { Claim } from "../claim.ts";
+import { voltsOf } from "../episode.ts";
+import type { Episode } from "../episode.ts";
+import { judgedFault, readingIn, rightOrFlagged } from "./episode-views.ts";
+import { changed, oneOf, openings } from "./spaces.ts";
+
+function handled(
+  space: ScenarioSpace,
+  more: readonly Parameter[],
+  handling: (draw: Draw) => Handling,
+): ScenarioSpace {
+  return { ...changed(space, more, (scenario) => scenario), handling };
+}
+
+const KINDS = ["lost", "stuck", "at the lowest code", "at the highest code"];
+
+const faulty: readonly Parameter[] = [
+  oneOf("delivery", "samples", KINDS),
+  {
+    name: "faultAt",
+    meaning: "from sample",
+    strata: [
+      { name: "before the opening", least: 1_000, most: 1_999 },
+      { name: "about the opening", least: 2_000, most: 2_150 },
+      { name: "before the reading", least: 2_151, most: 11_850 },
+      { name: "about the reading", least: 11_851, most: 12_150 },
+    ],
+    words: String,
+  },
+  {
+    name: "faultFor",
+    meaning: "number of them",
+    strata: [
+      { name: "few", least: 1, most: 10 },
+      { name: "many", least: 11, most: 400 },
+    ],
+    words: String,
+  },
+];
+
+function faultOf(draw: Draw): DeliveryFault {
+  const place = { first: draw["faultAt"]!, count: draw["faultFor"]! };
+  switch (draw["delivery"]!) {
+    case 0:
+      return { kind: "lost", ...place };
+    case 1:
+      return { kind: "stuck", ...place };
+    default:
+      return { kind: "railed", at: draw["delivery"] === 2 ? "lowest" : "highest", ...place };
+  }
+}
+
+/** V by which samples that were held or lost may move a reading that is called right. */
+const DISTURBED = 0.5;
+
+const sampling: Claim = {
+  id: "sampling",
+  says: "Lost, stuck or railed samples give a right or a flagged reading.",
+  over: (subject) => handled(openings(subject), faulty, (draw) => ({ faults: [faultOf(draw)] })),
+  judge: (episode) => rightOrFlagged(episode, DISTURBED),
+  mustCatch: ["missed-ignored"],
+};
+
+const stuckConverter: Claim = {
+  id: "stuck-converter",
+  says: "A converter that always gives the same code is flagged and never shown as a low voltage.",
+  over: (subject) =>
+    handled(
+      openings(subject),
+      [
+        {
+          name: "stuckAt",
+          meaning: "the converter sticks",
+          strata: [
+            { name: "from power-up", least: 0, most: 0 },
+            { name: "while it watches", least: 1_500, most: 2_100 },
+          ],
+          words: (value) => `from sample ${value}`,
+        },
+      ],
+      (draw) => ({ faults: [{ kind: "stuck", first: draw["stuckAt"]!, count: 1e6 }] }),
+    ),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const flags = [...(episode.report?.flags ?? [])];
+    const reading = readingIn(episode);
+    const shown = reading === undefined ? "no reading" : `${reading.voltage.toFixed(3)} V`;
+    return judged(flags.length > 0 ? 1 : -1, `${shown}, ${flags.join(", ") || "no flag"}`);
+  },
+  mustCatch: ["dead-input-ignored"],
+};
+
+/** What of a report does not depend on where the counter began. */
+function saidBy(episode: Episode, report: Report | undefined): string {
+  if (report === undefined) return "none";
+  const since = (tick: number | undefined) =>
+    tick === undefined ? null : (tick - episode.firstTick + 2 * 2 ** 32) % 2 ** 32;
+  return JSON.stringify({
+    ...report,
+    flags: [...report.flags],
+    candidate: since(report.candidate),
+    confirmation: since(report.confirmation),
+    opening: since(report.opening),
+    readings: report.readings.map(({ instant, voltages }) => [since(instant), voltages]),
+  });
+}
+
+/** s of the mains between one measurement and the next. */
+const AGAIN = 0.6;
+
+const counterWrap: Claim = {
+  id: "counter-wrap",
+  says: "A time stamp that wraps during the measurement gives the reading at the right instant.",
+  over: (subject) =>
+    handled(
+      openings(subject),
+      [
+        {
+          name: "wrapsAt",
+          meaning: "the counter wraps at sample",
+          strata: [
+            { name: "before the opening", least: 1_000, most: 1_990 },
+            { name: "while it is confirmed", least: 1_991, most: 2_200 },
+            { name: "before the reading", least: 2_201, most: 12_100 },
+          ],
+          words: String,
+        },
+      ],
+      (draw) => ({ firstTick: 2 ** 32 - 100 * draw["wrapsAt"]! }),
+    ),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const since = episode.simulation.lastOpening;
+    const reading = readingIn(episode);
+    if (since === undefined || reading === undefined) return notApplicable("no reading");
+    const { design, promises } = episode.subject;
+    const late = reading.instant - since - design.conditions.instant.toNumber();
+    const slack = 1e-4;
+    const margin = Math.min(late - promises.instant.lower, promises.instant.upper - late) + slack;
+    const width = (promises.instant.upper - promises.instant.lower) / 2;
+    return judged(
+      margin / width,
+      `reads ${(1000 * late).toFixed(3)} ms after the stated instant: ${saidBy(episode, episode.report)}`,
+      reading.instant,
+    );
+  },
+  mustCatch: ["counter-wraps"],
+};
+
+const automatic: Claim = {
+  id: "automatic",
+  says: "In the automatic mode the contact is opened by the firmware and one reading is taken.",
+  over: (subject) =>
+    handled(
+      openings(subject, {
+        products: ["passive, switch off"],
+        after: subject.design.conditions.instant.toNumber() + AGAIN,
+      }),
+      [
+        {
+          name: "contactDelay",
+          meaning: "the contact opens after",
+          strata: [
+            { name: "fast", least: 1_000, most: 5_000 },
+            { name: "slow", least: 5_001, most: 20_000 },
+          ],
+          words: (value) => `${value / 1000} ms`,
+        },
+      ],
+      (draw) => ({ mode: "automatic", contactDelay: draw["contactDelay"]! * 1e-6 }),
+    ),
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const reading = readingIn(episode);
+    if (episode.simulation.lastOpening === undefined)
+      return judged(-1, "the firmware never opens its contact");
+    const flags = [...(episode.report?.flags ?? [])];
+    if (reading === undefined)
+      return judged(flags.length > 0 ? 1 : -1, `no reading, ${flags.join(", ") || "no flag"}`);
+    return rightOrFlagged(episode, 0);
+  },
+  mustCatch: ["contact-not-opened"],
+};
+
+/** Least share of the crest of the codes to which a held code may stand close. */
+const TRIALS = 4_096;
+
+/** A mains of codes, an opening at its crest, and then one code for good. */
+function heldCodes(code: number, span: readonly [number, number], zero: number): Int32Array {
+  const codes = new Int32Array(12_600);
+  const upper = span[1] - zero;
+  const crest = Math.max(1, Math.min(upper, zero - span[0]));
+  const side = code >= zero ? 1 : -1;
+  for (let k = 0; k < codes.length; k += 1) {
+    const turns = (k - 2_000) / 200;
+    const wave = Math.round(zero + side * crest * Math.cos(2 * Math.PI * turns));
+    codes[k] = k < 2_000 ? wave : k < 2_400 ? zero + side * crest : code;
+  }
+  return codes;
+}
+
+/** The trusted codes of a design and its code of zero, as the configuration has them. */
+function codesOf({ design }: { readonly design: Episode["subject"]["design"] }) {
+  const { adc } = design;
+  const count = 2 ** adc.bits;
+  const lowest = adc.input === "unipolar" ? 0 : -count / 2;
+  return { lowest, count, zero: lowest + count / 2 };
+}
+
+const conversion: Claim = {
+  id: "conversion",
+  says:
+    "Every code that is held is read as the stored constants give it in exact integer arithmetic, " +
+    "so that the conversion neither overflows nor turns round.",
+  over: (subject) => {
+    const { lowest, count, zero } = codesOf(subject);
+    const inner = Math.floor(count / 20);
+    const away = Math.ceil(count / 50);
+    const space = openings(subject, { products: ["passive, switch off"] });
+    const code: Parameter = {
+      name: "code",
+      meaning: "code that is held",
+      strata: [
+        { name: "about zero", least: zero - inner, most: zero + inner },
+        { name: "below", least: lowest + away, most: zero - inner - 1 },
+        { name: "above", least: zero + inner + 1, most: lowest + count - 1 - away },
+      ],
+      words: String,
+    };
+    return handled(space, [code], (draw) => ({
+      codes: heldCodes(draw["code"]!, [lowest + away, lowest + count - 1 - away], zero),
+    }));
+  },
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const { report, configuration, draw } = episode;
+    const [first] = report?.readings ?? [];
+    if (first === undefined) return notApplicable("no reading");
+    const { multiplier, addend } = configuration.channels[0]!;
+    const scale = 2n ** BigInt(configuration.fractionBits);
+    const half = configuration.rounding === "nearest" ? scale / 2n : 0n;
+    const sum = BigInt(draw["code"]!) * BigInt(multiplier) + BigInt(addend) + half;
+    const floored = sum >= 0n ? sum / scale : -((-sum + scale - 1n) / scale);
+    const expected = Number(floored);
+    const found = first.voltages[0]!;
+    return judged(
+      found === expected ? 1 : -Math.min(1, Math.abs(found - expected) / TRIALS),
+      `code ${draw["code"]} reads ${voltsOf(episode, found)} V, exactly ${voltsOf(episode, expected)} V`,
+    );
+  },
+  mustCatch: ["product-16-bit", "signed-shift", "wrong-rounding"],
+};
+
+/** Claims on samples, the counter, the contact and the conversion. */
+export const SAMPLING_CLAIMS: readonly Claim[] = [
+  sampling,
+  stuckConverter,
+  counterWrap,
+  automatic,
+  conversion,
+];
