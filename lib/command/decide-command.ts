@@ -3,6 +3,8 @@ import { join } from "node:path";
 import { Option } from "commander";
 import type { Command } from "commander";
 import type { MeasurandDefinition } from "../decision/decide.ts";
+import type { Design } from "../design/design.ts";
+import { comparisonChart } from "../report/comparison-table.ts";
 import { decisionOf } from "../report/decision.ts";
 import type { DecisionOptions } from "../report/decision.ts";
 import { resistanceChart } from "../report/decision-chart.ts";
@@ -32,19 +34,25 @@ function exitCodeOf({ ways, indication }: DecisionDocument): number {
 
 async function writeFolder(
   folder: string,
-  document: DecisionDocument,
-  json: string,
+  { comparisons }: Design,
+  { document, json }: { readonly document: DecisionDocument; readonly json: string },
 ): Promise<readonly string[]> {
   await mkdir(folder, { recursive: true });
   const file = join(folder, "decision.json");
   await writeFile(file, `${json}\n`);
+  const written = [file];
+  if (comparisons.length > 0) {
+    const chart = join(folder, "statements-against-voltage.svg");
+    await writeFile(chart, await lineChart(comparisonChart(comparisons)));
+    written.push(chart);
+  }
   const { resistance, product } = document;
-  if (resistance === undefined) return [file];
+  if (resistance === undefined) return written;
   const { lower, upper } = product.capacitance;
   const curve = { ...resistance, capacitance: { lower, upper: upper ?? Infinity } };
   const chart = join(folder, "error-against-resistance.svg");
   await writeFile(chart, await lineChart(resistanceChart(curve)));
-  return [file, chart];
+  return [...written, chart];
 }
 
 async function run(path: string, flags: DecideFlags, terminal: Terminal): Promise<number> {
@@ -59,7 +67,8 @@ async function run(path: string, flags: DecideFlags, terminal: Terminal): Promis
   };
   const document = decisionOf(design, options);
   const json = JSON.stringify(document, undefined, 2);
-  const written = flags.out === undefined ? [] : await writeFolder(flags.out, document, json);
+  const written =
+    flags.out === undefined ? [] : await writeFolder(flags.out, design, { document, json });
   if (flags.json === true) terminal.print(json);
   else {
     const { colour, width } = terminal;

@@ -58,6 +58,8 @@ describe("plumbvolt decide", () => {
       expect(way.provenVerdict).toBe("pass");
       const chart = readFileSync(join(folder, "error-against-resistance.svg"), "utf8");
       expect(chart).toContain("Error against input resistance");
+      const statements = readFileSync(join(folder, "statements-against-voltage.svg"), "utf8");
+      expect(statements).toContain("Accuracy statements against voltage");
       expect(chart).not.toMatch(/NaN|Infinity|undefined/);
       const page = await run(...options);
       const text = flat(page.out);
