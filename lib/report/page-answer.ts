@@ -139,8 +139,10 @@ export function pageAnswer(record: EvidenceRecord): Markup {
     <h2 id="answer">1. The answer</h2>
     <p class="statement">${statement.text}</p>
     <p>
-      is the accuracy that a data sheet may state for true voltages of ${statement.from} V to
-      ${statement.to} V: no error of indication inside the limits and conditions below passes it.
+      is the accuracy that a data sheet may
+      state${record.conditionalOn.length === 0 ? "" : ", conditional on the figures named below,"}
+      for true voltages of ${statement.from} V to ${statement.to} V: no error of indication inside
+      the limits and conditions below passes it.
     </p>
     ${conditionList(record)} ${capacitanceSentence(record.smallestCapacitances)} ${basis(record)}
     ${requirementTable(requirements, record)}

@@ -137,6 +137,8 @@ interface TermLine {
   readonly symbol: SymbolRow | undefined;
   /** Share of the variance; undefined where no uncertainty was evaluated. */
   readonly share: number | undefined;
+  /** Standard uncertainty that it contributes, V; its square is the share of the variance. */
+  readonly contribution: number | undefined;
 }
 
 const OCCASIONS: Readonly<Record<SymbolRow["occasion"], string>> = {
@@ -193,15 +195,16 @@ function termColumns(allowed: { readonly volts: number; readonly words: string }
     {
       head: "sensitivity, V per unit",
       ...right,
-      cell: ({ term }) => shortNumber(term.sensitivity, ""),
+      cell: ({ symbol, contribution }) =>
+        symbol === undefined || contribution === undefined
+          ? "-"
+          : shortNumber(Number((contribution / symbolUncertainty(symbol)).toPrecision(3)), ""),
     },
     {
       head: "contribution, V",
       ...right,
-      cell: ({ term, symbol }) =>
-        symbol === undefined
-          ? "-"
-          : textNotBelow(Math.abs(term.sensitivity) * symbolUncertainty(symbol), 4),
+      cell: ({ contribution }) =>
+        contribution === undefined ? "-" : textNotBelow(contribution, 4),
     },
     {
       head: "share of variance, %",
@@ -235,11 +238,12 @@ function budgetAtRow(budget: BudgetDocument, row: BudgetRow): Markup {
   const symbols = new Map(budget.symbols.map((symbol) => [symbol.name, symbol]));
   const shares = new Map((row.shares ?? []).map(({ symbol, share }) => [symbol, share]));
   const terms = row.terms.filter(({ volts }) => volts > 0);
-  const lines = terms.slice(0, SHOWN).map((term): TermLine => ({
-    term,
-    symbol: symbols.get(term.symbol),
-    share: row.shares === undefined ? undefined : (shares.get(term.symbol) ?? 0),
-  }));
+  const lines = terms.slice(0, SHOWN).map((term): TermLine => {
+    const share = row.shares === undefined ? undefined : (shares.get(term.symbol) ?? 0);
+    const known = share !== undefined && row.combinedStandardUncertainty !== undefined;
+    const contribution = known ? Math.sqrt(share) * row.combinedStandardUncertainty : undefined;
+    return { term, symbol: symbols.get(term.symbol), share, contribution };
+  });
   const rest = terms.slice(SHOWN);
   const restVolts = rest.reduce((sum, { volts }) => sum + volts, 0);
   const { linearSum, rootSumSquare, combinedStandardUncertainty: combined } = row;
@@ -273,6 +277,12 @@ export function pageBudgets(budget: BudgetDocument, pictures: BudgetPictures): M
     <h2 id="budget">3. What makes the error, at each limit voltage</h2>
     ${largestTerms === undefined ? "" : picture(largestTerms, "Where a requirement is hardest to meet.")}
     ${shares === undefined ? "" : picture(shares, "Shares of the variance at the same voltage.")}
+    <p>
+      Magnitudes of sensitivities, contributions and shares are those of the law of propagation at
+      the expected values (JCGM 100). "At its limit" is the largest magnitude of the term at the
+      point where the error is greatest, which the products of quantities make larger; it takes no
+      probability.
+    </p>
     ${rowsThatDecide(budget).map((row) => budgetAtRow(budget, row))}
   </section> `;
 }

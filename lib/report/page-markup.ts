@@ -20,9 +20,14 @@ export class Markup {
 /** What may stand in a template: texts are escaped, mark-up is taken as it is. */
 export type Insert = string | number | Markup | readonly Insert[];
 
-/** A text as it may stand between tags and in a quoted attribute. */
+/**
+ * A text as it may stand between tags and in a quoted attribute. A space at an end stays: it parts
+ * the text from what stands beside it.
+ */
 function escaped(text: string): string {
-  return printableText(text).replaceAll(/[&<>"']/g, (character) => ESCAPES[character] ?? "");
+  const shown = printableText(text).replaceAll(/[&<>"']/g, (character) => ESCAPES[character] ?? "");
+  if (shown === "") return "";
+  return `${/^\s/.test(text) ? " " : ""}${shown}${/\s$/.test(text) ? " " : ""}`;
 }
 
 function written(insert: Insert): string {

@@ -71,7 +71,9 @@ color:var(--ink);padding:.6rem .9rem;margin:1rem 0}
 .pairs div{border-bottom:1px solid var(--rule);padding:.2rem 0}
 .pairs dt{color:var(--quiet);font-size:.85rem}
 .pairs dd{margin:0}
-.basis{display:grid;grid-template-columns:repeat(auto-fit,minmax(17rem,1fr));gap:0 2rem}
+.basis{columns:22rem 2;column-gap:2rem;margin:1rem 0}
+.basis section{break-inside:avoid}
+.basis h3{margin-top:0;padding-top:.4rem}
 .basis ul{font-size:.92rem}
 .table{overflow-x:auto;margin:.8rem 0 1.2rem}
 .table:focus-visible{outline:2px solid var(--mark);outline-offset:3px}
@@ -79,8 +81,12 @@ table{border-collapse:collapse;width:100%;font-size:.86rem}
 caption{text-align:left;font-weight:600;padding:.2rem 0 .35rem}
 th,td{text-align:left;vertical-align:top;padding:.28rem .55rem;border-bottom:1px solid var(--rule)}
 thead th{border-bottom:2px solid var(--ink);vertical-align:bottom;font-weight:600}
-tbody th{font-weight:600}
-.figure{text-align:right;font-variant-numeric:tabular-nums;white-space:nowrap}
+tbody th{font-weight:400}
+tbody th.figure{font-weight:600}
+.figure{text-align:right;font-variant-numeric:tabular-nums}
+td.figure{white-space:nowrap}
+tbody th{min-width:11rem}
+tbody th.figure{min-width:0}
 td.figure,th.figure{padding-left:.3rem}
 .small{color:var(--quiet);font-size:.85em;overflow-wrap:anywhere}
 .verdict{display:inline-block;padding:.05rem .5rem;white-space:nowrap;border:1px solid var(--ink)}
@@ -91,7 +97,7 @@ td.figure,th.figure{padding-left:.3rem}
 .notCovered{font-weight:700}
 .bar{display:block;height:.55rem;background:var(--mark);min-width:1px;
 print-color-adjust:exact;-webkit-print-color-adjust:exact}
-.track{display:block;width:5.5rem;border:1px solid var(--rule)}
+.track{display:inline-block;width:4.5rem;border:1px solid var(--rule)}
 figure{margin:1rem 0}
 figure svg{width:100%;height:auto;border:1px solid var(--rule)}
 figcaption{color:var(--quiet);font-size:.9rem}
@@ -123,14 +129,16 @@ th,td{padding:.7mm 1.4mm}
 thead{display:table-header-group}
 tr,figure,.sheet{break-inside:avoid}
 caption{break-after:avoid}
-.basis{grid-template-columns:1fr 1fr;gap:0 6mm}
+.basis{columns:2;column-gap:6mm;margin:2mm 0}
 .basis ul{font-size:8.2pt;margin:.5mm 0 1mm;padding-left:4mm}
 .pairs{grid-template-columns:repeat(3,1fr);gap:0 5mm}
 .pairs div{padding:.4mm 0}
 .contents,.screen{display:none}
 .sign{break-inside:avoid}
 a{color:inherit;text-decoration:none}
-.track{width:16mm}
+.track{width:12mm}
+tbody th{min-width:34mm}
+tbody th.figure{min-width:0}
 }
 `;
 

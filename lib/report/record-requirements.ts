@@ -39,13 +39,16 @@ function fromStatement({ statement }: BudgetDocument): Asked {
 }
 
 function fromLimits(decisions: readonly DecisionDocument[]): readonly Asked[] {
-  return decisions.map(({ line }) => ({
-    id: line.id,
-    text: `A reading can show that a product keeps ${line.text}, ${line.place}`,
-    source: [line.standard, line.clause].filter((text) => text !== "").join(", "),
-    origin: "limit",
-    results: [`decision/${line.id}`],
-  }));
+  return decisions.map(({ line }) => {
+    const source = [line.standard, line.clause].filter((text) => text !== "").join(", ");
+    return {
+      id: line.id,
+      text: `${source}: a reading can show that a product keeps ${line.text}, ${line.place}`,
+      source,
+      origin: "limit",
+      results: [`decision/${line.id}`],
+    };
+  });
 }
 
 /** Results a user named, and those whose name is the requirement's own identifier. */
