@@ -1,0 +1,75 @@
+import { createRequire } from "node:module";
+import { fileURLToPath, pathToFileURL } from "node:url";
+import { Tinypool } from "tinypool";
+import { OutsideDomainError } from "../errors.ts";
+import { searchStructures } from "./search.ts";
+import type { SearchFindings, SearchTask } from "./search.ts";
+import type { SearchOrder } from "./search-worker.ts";
+import type { SizingSpace } from "./space.ts";
+
+/** Runs parts of a search. Close it, or the program does not end. */
+export interface SearchPool {
+  /** Parts that are worked on at the same time. */
+  readonly width: number;
+  readonly run: (task: SearchTask) => Promise<SearchFindings>;
+  readonly close: () => Promise<void>;
+}
+
+const MOST_WORKERS = 64;
+let runs = 0;
+
+function sourceLoader(): string[] {
+  const found = createRequire(import.meta.url).resolve("tsx/esm/api");
+  // What is found is the form for `require`; the form for `import` stands beside it.
+  const loader = pathToFileURL(found.replace(/\.cjs$/, ".mjs")).href;
+  const code = `import { register } from ${JSON.stringify(loader)}; register();`;
+  return ["--import", `data:text/javascript,${encodeURIComponent(code)}`];
+}
+
+function workersFor(space: SizingSpace, workers: number): SearchPool {
+  runs += 1;
+  const run = `${process.pid}-${runs}`;
+  // From the sources the workers need a loader for TypeScript, registered in each of them.
+  const isSource = import.meta.url.endsWith(".ts");
+  const file = new URL(isSource ? "./search-worker.ts" : "./search-worker.js", import.meta.url);
+  const pool = new Tinypool({
+    filename: fileURLToPath(file),
+    name: "runSearch",
+    minThreads: workers,
+    maxThreads: workers,
+    execArgv: isSource ? sourceLoader() : [],
+  });
+  return {
+    width: workers,
+    run: async (task) => {
+      const order: SearchOrder = { run, question: space.question, task };
+      return (await pool.run(order)) as SearchFindings;
+    },
+    close: () => pool.destroy(),
+  };
+}
+
+/**
+ * Workers for the search of a space; with none the search runs where it is called. Throws
+ * OutsideDomainError for a number that is no integer from 0 to 64.
+ */
+export function openSearchPool(space: SizingSpace, workers: number): SearchPool {
+  if (!(Number.isInteger(workers) && workers >= 0 && workers <= MOST_WORKERS)) {
+    throw new OutsideDomainError({
+      path: "workers",
+      quantity: "number of workers",
+      permitted: `an integer from 0 to ${MOST_WORKERS}`,
+      received: String(workers),
+    });
+  }
+  if (workers > 0) return workersFor(space, workers);
+  return {
+    width: 1,
+    run: async (task) => {
+      // Between two parts the caller may stop the search.
+      await new Promise((resolve) => setImmediate(resolve));
+      return searchStructures(space, task);
+    },
+    close: async () => undefined,
+  };
+}
