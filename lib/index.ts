@@ -206,3 +206,10 @@ export type { ChartLine, LineChart } from "./report/line-chart.ts";
 export { errorAgainstResistance } from "./decision/resistance-optimum.ts";
 export type { ResistanceCurve, ResistancePoint } from "./decision/resistance-optimum.ts";
 export { resistanceChart } from "./report/decision-chart.ts";
+export { threeConductors } from "./decision/three-conductors.ts";
+export type {
+  Mode,
+  PairError,
+  ThreeConductorFacts,
+  ThreeConductors,
+} from "./decision/three-conductors.ts";

@@ -97,6 +97,7 @@ export function addDecideCommand(
     .argument("<design>", "design document, .json or .ts")
     .requiredOption("--limit <line>", 'a published line or "34 V at 1 s"')
     .option("--capacitance <range>", "capacitance of the product between the pins")
+    .option("--earth <range>", "capacitance from each pin to PE; adds all three pairs")
     .option("--mains <voltage>", "r.m.s. voltage of the mains, for lines that are a share of it")
     .option("--indication <voltage>", "a reading to be judged")
     .option("--risk <share>", "adds a rule with this largest specific risk")

@@ -20,6 +20,7 @@ export interface DecideFlags {
   readonly pins?: string;
   readonly openings?: string;
   readonly measurand?: "as-loaded" | "unloaded" | "referred";
+  readonly earth?: string;
   readonly optimum?: boolean;
   readonly json?: boolean;
   readonly out?: string;
@@ -53,8 +54,7 @@ class Reader {
 }
 
 /** "0.22 uF", "0.22 uF +/-20 %" or "0.1 uF to 0.3 uF". */
-function capacitanceRange(reader: Reader, text: string): Interval {
-  const option = "--capacitance";
+function capacitanceRange(reader: Reader, option: string, text: string): Interval {
   const ends = text.split(/\s+to\s+/);
   if (ends.length === 2) {
     const [lower, upper] = ends.map((end) => reader.positive(option, end, "capacitance"));
@@ -122,12 +122,15 @@ export function readDecideOptions(
   design: Design,
 ): Omit<DecisionOptions, "sha256" | "version"> {
   const reader = new Reader();
-  const { capacitance, indication, risk, prior, openings } = flags;
+  const { capacitance, earth, indication, risk, prior, openings } = flags;
   const initial = initialOf(reader, flags, design);
   const options = {
     limit: flags.limit,
     ...(initial === undefined ? {} : { initial }),
-    ...(capacitance === undefined ? {} : { capacitance: capacitanceRange(reader, capacitance) }),
+    ...(capacitance === undefined
+      ? {}
+      : { capacitance: capacitanceRange(reader, "--capacitance", capacitance) }),
+    ...(earth === undefined ? {} : { toEarth: capacitanceRange(reader, "--earth", earth) }),
     ...(indication === undefined
       ? {}
       : { indication: reader.read("--indication", indication, "voltage").toNumber() }),

@@ -64,7 +64,7 @@ function checkedDesign(design: Design, conditions: CheckConditions): Design {
 }
 
 /** A steady voltage has no decay; everything else stays as it is. */
-function atSteadyVoltage(model: MeasurementModel): MeasurementModel {
+export function atSteadyVoltage(model: MeasurementModel): MeasurementModel {
   const quantities = model.quantities.map((quantity) =>
     DECAY.includes(quantity.name)
       ? { ...quantity, nominal: Decimal.zero, lower: Decimal.zero, upper: Decimal.zero }

@@ -136,7 +136,8 @@ const USUAL_LOAD: ReferenceLoad = {
   capacitance: { lower: 15e-12, nominal: 20e-12, upper: 25e-12 },
 };
 
-function atInstant(design: Design, duration: number): Design {
+/** The design as it reads at another time after the disconnection, its relations checked. */
+export function atInstant(design: Design, duration: number): Design {
   const instant = Decimal.fromNumber(duration).value;
   if (design.conditions.instant.equals(instant)) return design;
   const changed: Design = { ...design, conditions: { ...design.conditions, instant } };

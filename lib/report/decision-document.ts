@@ -9,6 +9,7 @@ import type { ResistanceCurve } from "../decision/resistance-optimum.ts";
 import type { GuardBandRule } from "../decision/guard-band.ts";
 import type { IndicationLimits } from "../decision/indication-limits.ts";
 import { Decimal } from "../quantity/decimal.ts";
+import type { ThreeConductors } from "../decision/three-conductors.ts";
 import { limitText } from "../decision/limit-question.ts";
 import {
   assumptionsOf,
@@ -124,6 +125,8 @@ export interface DecisionDocument {
   readonly greatest: readonly GreatestFigure[];
   /** Where it was asked for: error and loading over the input resistance at the line as loaded. */
   readonly resistance?: Omit<ResistanceCurve, "capacitance">;
+  /** Where a capacitance to earth was declared: all three pairs at the first line. */
+  readonly threeConductors?: ThreeConductors;
   readonly guaranteed: boolean;
   readonly conditionalOn: readonly string[];
   readonly assumptions: readonly string[];
@@ -139,6 +142,7 @@ export interface DecisionDocumentOptions {
   readonly prior?: Prior;
   readonly greatest: readonly GreatestFigure[];
   readonly resistance?: ResistanceCurve;
+  readonly threeConductors?: ThreeConductors;
 }
 
 function rangeFigures({ lower, upper }: { lower: number; upper: number }): RangeFigures {
@@ -285,6 +289,7 @@ export function decisionDocument(
     ways: decision.ways.map((way) => wayRow(way, design)),
     greatest: options.greatest,
     ...(options.resistance === undefined ? {} : { resistance: curveOf(options.resistance) }),
+    ...(options.threeConductors === undefined ? {} : { threeConductors: options.threeConductors }),
     guaranteed: design.inexactFigures.length === 0,
     conditionalOn: conditionalOn(quantitiesOf(design)),
     assumptions: assumed(design, decision),

@@ -83,6 +83,19 @@ const resistancePoint = strictObject({
   total: figure,
 });
 
+const ends = strictObject({ lower: figure, upper: figure });
+
+const mode = strictObject({ resistance: ends, capacitance: ends, timeConstant: ends, left: ends });
+
+const pairError = strictObject({
+  pair: picklist(["L-N", "L-PE", "N-PE"]),
+  voltage: ends,
+  low: figure,
+  high: figure,
+  timing: figure,
+  capacitiveMismatch: figure,
+});
+
 const verdict = picklist(["holds", "doesNotHold", "notProven"]);
 
 /** Shape of the document that `plumbvolt decide --json` prints; unknown fields are refused. */
@@ -155,6 +168,14 @@ export const decisionDocumentSchema = pipe(
         points: array(resistancePoint),
         optimum: resistancePoint,
         impossible: array(strictObject({ factor: figure, reason: string() })),
+      }),
+    ),
+    threeConductors: exactOptional(
+      strictObject({
+        differential: mode,
+        common: mode,
+        commonVoltage: ends,
+        pairs: array(pairError),
       }),
     ),
     guaranteed: boolean(),

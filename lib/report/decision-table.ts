@@ -9,6 +9,7 @@ import type {
   WayRow,
 } from "./decision-document.ts";
 import type { GreatestFigure } from "../decision/greatest-figures.ts";
+import type { PairError } from "../decision/three-conductors.ts";
 import { textNotAbove, textNotBelow } from "./outward-text.ts";
 import { PageText } from "./page-text.ts";
 import type { PageOptions } from "./page-text.ts";
@@ -247,6 +248,46 @@ function resistanceSection(page: PageText, { resistance }: DecisionDocument): re
   ]);
 }
 
+const PAIR_COLUMNS: readonly TextColumn<PairError>[] = [
+  { head: ["pair"], align: "left", cell: ({ pair }) => pair },
+  {
+    head: ["true voltages", "V"],
+    align: "right",
+    cell: ({ voltage }) =>
+      voltage.lower === voltage.upper
+        ? formatFixed(voltage.lower, DECIMALS)
+        : `${formatFixed(voltage.lower, DECIMALS)} to ${formatFixed(voltage.upper, DECIMALS)}`,
+  },
+  { head: ["proven", "low, V"], align: "right", cell: ({ low }) => textNotAbove(low, DECIMALS) },
+  { head: ["proven", "high, V"], align: "right", cell: ({ high }) => textNotBelow(high, DECIMALS) },
+  {
+    head: ["of it timing", "V"],
+    align: "right",
+    cell: ({ timing }) => textNotBelow(timing, DECIMALS),
+  },
+  {
+    head: ["capacitive", "mismatch, V"],
+    align: "right",
+    cell: ({ capacitiveMismatch }) => textNotBelow(capacitiveMismatch, 5),
+  },
+];
+
+/** All three pairs of a tester with two channels against PE. */
+function pairSection(page: PageText, { threeConductors }: DecisionDocument): readonly string[] {
+  if (threeConductors === undefined) return [];
+  const { pairs, common, commonVoltage } = threeConductors;
+  const seconds = rangeText(common.timeConstant, "time");
+  return [
+    ...textTable(PAIR_COLUMNS, pairs, page.width),
+    ...page.paragraph(
+      "L and N read against PE by two equal channels that share reference, converter, clock and " +
+        "ambient; L-N is their difference. The voltage common to both is discharged by the tester " +
+        `alone, with a time constant of ${seconds}: up to ${textNotBelow(commonVoltage.upper, 2)} V` +
+        " of it are left at the stated time, and without the tester all of it would be.",
+    ),
+  ];
+}
+
 /**
  * A decision for a person at a terminal: the line and its measurand, what the tester does to the
  * product, acceptance limits by every rule with their risks, and the figures towards the greatest
@@ -276,6 +317,7 @@ export function decisionTable(document: DecisionDocument, options: PageOptions):
         ]),
     textTable(GREATEST_COLUMNS, document.greatest, page.width),
     resistanceSection(page, document),
+    pairSection(page, document),
     [
       ...page.list("Assumed", document.assumptions),
       ...page.list("Not modelled", document.notModelled),

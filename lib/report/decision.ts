@@ -1,8 +1,11 @@
 import type { Design } from "../design/design.ts";
-import { decide } from "../decision/decide.ts";
+import { atInstant, decide } from "../decision/decide.ts";
 import type { DecideOptions } from "../decision/decide.ts";
 import { greatestFigures } from "../decision/greatest-figures.ts";
 import { errorAgainstResistance } from "../decision/resistance-optimum.ts";
+import { threeConductors } from "../decision/three-conductors.ts";
+import type { Interval } from "../interval/interval.ts";
+import { Decimal } from "../quantity/decimal.ts";
 import { parseLimitQuestion } from "../decision/limit-question.ts";
 import { decisionDocument } from "./decision-document.ts";
 import type { DecisionDocument } from "./decision-document.ts";
@@ -21,6 +24,15 @@ export interface DecisionOptions extends DecideOptions {
   readonly openingSpread?: number;
   /** Adds loading and error over the input resistance at the first line that is decided. */
   readonly resistance?: boolean;
+  /** F from each of L and N to PE, strays among them; adds the errors of all three pairs. */
+  readonly toEarth?: Interval;
+}
+
+/** A capacitance without upper limit counts as a large one: the mode then hardly falls at all. */
+const LARGE_CAPACITANCE = 1e-3;
+
+function betweenPins({ lower, upper }: Interval): Interval {
+  return { lower, upper: Math.min(upper, Math.max(lower, LARGE_CAPACITANCE)) };
 }
 
 const USUAL_OPENINGS = 10;
@@ -55,11 +67,23 @@ export function decisionOf(design: Design, options: DecisionOptions): DecisionDo
           }),
         }
       : {};
+  const { toEarth } = options;
+  const pairs =
+    toEarth !== undefined && way !== undefined
+      ? {
+          threeConductors: threeConductors(atInstant(design, question.duration), {
+            voltage: Decimal.fromNumber(way.voltage.lower).value,
+            betweenPins: betweenPins(decision.capacitance),
+            toEarth,
+          }),
+        }
+      : {};
   return decisionDocument(design, decision, {
     sha256,
     version,
     greatest,
     ...curve,
+    ...pairs,
     ...(indication === undefined ? {} : { indication }),
     ...(prior === undefined ? {} : { prior }),
   });

@@ -43,7 +43,7 @@ describe("plumbvolt decide", () => {
       writeFileSync(parts, JSON.stringify({ parts: [{ name: "lead", capacitance: "20 pF" }] }));
       const asked = "--limit=iec-60335-1-22.5|--capacitance=0.22 uF +/-20 %|--risk=1 %";
       const known = `--indication=31 V|--prior=20 V, 5 V, lot 7|--pins=${parts}`;
-      const options = `${asked}|${known}|--optimum`.split("|");
+      const options = `${asked}|${known}|--optimum|--earth=4.7 nF +/-10 %`.split("|");
       const json = await run(...options, "--json", "--out", folder);
       expect(json.code).toBe(0);
       const document = JSON.parse(json.out) as DecisionDocument;
@@ -53,6 +53,11 @@ describe("plumbvolt decide", () => {
       expect(document.product.capacitance.upper).toBeCloseTo(0.264e-6, 15);
       expect(document.pins.parts.map(({ name }) => name)).toEqual(["divider", "lead"]);
       expect(document.measurand).toEqual({ definition: "unloaded", reason: "stated by the line" });
+      expect(document.threeConductors?.pairs.map(({ pair }) => pair)).toEqual([
+        "L-N",
+        "L-PE",
+        "N-PE",
+      ]);
       const way = document.ways[0] as WayRow;
       expect(way.rules.map(({ rule }) => rule.kind)).toContain("specificRisk");
       expect(way.provenVerdict).toBe("pass");
