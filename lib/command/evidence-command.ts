@@ -6,7 +6,8 @@ import { RECORD_VERDICT_WORDS } from "../report/page-verdict.ts";
 import { printableText } from "../report/printable-text.ts";
 import { readEvidenceInputs } from "./evidence-inputs.ts";
 import type { EvidenceFlags } from "./evidence-inputs.ts";
-import { evidenceOf } from "./evidence-run.ts";
+import { findingsOf } from "./evidence-findings.ts";
+import { evidenceFrom } from "./evidence-run.ts";
 import type { Evidence } from "./evidence-run.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -67,11 +68,10 @@ export function addEvidenceCommand(
     .addHelpText("after", HELP)
     .action(async (path: string, flags: EvidenceFlags) => {
       const inputs = await readEvidenceInputs(path, flags);
-      const evidence = await evidenceOf(inputs, {
-        version: terminal.version,
-        engine: { name: "Node", version: process.versions.node },
-        progress: terminal.progress,
-      });
+      const findings = findingsOf(inputs, terminal);
+      const engine = { name: "Node", version: process.versions.node };
+      const evidence = await evidenceFrom(inputs, findings, { version: terminal.version, engine });
+      terminal.progress("");
       await writeFolder(flags.out, evidence);
       printRecord(evidence.record, flags.out, terminal);
       finish(exitCodeOf(evidence.record));

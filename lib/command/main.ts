@@ -14,6 +14,7 @@ type AddCommand = (program: Command, terminal: Terminal, finish: (code: number) 
  */
 const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   budget: async () => (await import("./budget-command.ts")).addBudgetCommand,
+  "check-record": async () => (await import("./check-record-command.ts")).addCheckRecordCommand,
   "check-certificate": async () => (await import("./certificate-command.ts")).addCertificateCommand,
   checkpoints: async () => (await import("./checkpoints-command.ts")).addCheckpointsCommand,
   decide: async () => (await import("./decide-command.ts")).addDecideCommand,

@@ -1,8 +1,10 @@
 import type { BudgetDocument } from "./budget-document.ts";
+import type { CheckpointDocument } from "./checkpoint-document.ts";
 import type { DecisionDocument } from "./decision-document.ts";
 import { pageAnswer, pageHead } from "./page-answer.ts";
 import { pageBudgets, pagePicture } from "./page-budget.ts";
 import type { BudgetPictures } from "./page-budget.ts";
+import { pageCheckpoints } from "./page-checkpoints.ts";
 import { pageDetails, pageSignOff } from "./page-closing.ts";
 import { pageDecisions } from "./page-decisions.ts";
 import { html, trustedMarkup } from "./page-markup.ts";
@@ -15,6 +17,7 @@ import type { EvidenceRecord } from "./record-document.ts";
 export interface PageFacts {
   readonly budget: BudgetDocument;
   readonly decisions: readonly DecisionDocument[];
+  readonly checkpoints: CheckpointDocument;
   readonly pictures: BudgetPictures;
 }
 
@@ -41,16 +44,13 @@ function contents(): Markup {
   </nav> `;
 }
 
-function limitSection(record: EvidenceRecord, decisions: readonly DecisionDocument[]): Markup {
-  const part = record.parts.find((one) => one.part === "check points");
-  const found = record.results.filter(({ kind }) => kind === "checkPoints");
-  const points =
-    found.length > 0
-      ? html`${found.map((result) => html`<p>${result.says}: ${result.found}</p> `)}`
-      : html`<p>Check points: missing from this record. ${part?.words ?? ""}</p> `;
+function limitSection(
+  decisions: readonly DecisionDocument[],
+  checkpoints: CheckpointDocument,
+): Markup {
   return html`<section aria-labelledby="limits">
     <h2 id="limits">6. Acceptance limits and check points</h2>
-    ${pageDecisions(decisions)} ${points}
+    ${pageDecisions(decisions)} ${pageCheckpoints(checkpoints)}
   </section> `;
 }
 
@@ -59,7 +59,7 @@ function limitSection(record: EvidenceRecord, decisions: readonly DecisionDocume
  * A4 on paper. Every text of the record is escaped. Deterministic.
  */
 export function evidencePage(record: EvidenceRecord, facts: PageFacts): string {
-  const { budget, decisions, pictures } = facts;
+  const { budget, decisions, checkpoints, pictures } = facts;
   const revision = record.design.revision === "" ? "" : `, revision ${record.design.revision}`;
   return html`<!doctype html>
     <html lang="en">
@@ -78,7 +78,7 @@ export function evidencePage(record: EvidenceRecord, facts: PageFacts): string {
         ${pageHead(record)} ${contents()}
         <main>
           ${pageAnswer(record)} ${pagePicture(budget, pictures)} ${pageBudgets(budget, pictures)}
-          ${pageMatrix(record)} ${pageClaims(record)} ${limitSection(record, decisions)}
+          ${pageMatrix(record)} ${pageClaims(record)} ${limitSection(decisions, checkpoints)}
           ${pageDetails(record, budget)} ${pageSignOff(record)}
         </main>
       </body>

@@ -1,5 +1,6 @@
 import { formatQuantity } from "../quantity/format.ts";
 import type { BudgetDocument, RequirementRow } from "./budget-document.ts";
+import type { CheckpointDocument } from "./checkpoint-document.ts";
 import type { DecisionDocument, UndecidedRow, WayRow } from "./decision-document.ts";
 import { textNotAbove, textNotBelow } from "./outward-text.ts";
 import type { RecordResult } from "./record-document.ts";
@@ -88,6 +89,25 @@ function decisionResult(decision: DecisionDocument): RecordResult {
   return accept > 0
     ? { ...common, verdict: "holds", found }
     : { ...common, verdict: "notProven", found: "no indication surely keeps the line" };
+}
+
+/** Whether units can be checked: there is room between good units and what is permitted. */
+export function checkpointResult(plan: CheckpointDocument): RecordResult {
+  const { points, statement, verdict } = plan;
+  const open = points.filter(({ acceptance }) => !(acceptance > 0));
+  const found =
+    open.length === 0
+      ? `${points.length} voltages, each with acceptance limits`
+      : `no room for acceptance at ${open.map(({ voltage }) => `${voltageText(voltage)} V`).join(", ")}`;
+  return {
+    id: "checkPoints",
+    kind: "checkPoints",
+    says: `A calibration at few voltages verifies that a unit keeps ${statementText(statement)}`,
+    verdict: verdict === "holds" ? "holds" : "notProven",
+    found,
+    method: "Margins between the points proven; guard band of the whole expanded uncertainty.",
+    reproduce: "plumbvolt checkpoints inputs/design.json",
+  };
 }
 
 /** "of 100 nF and more", "from 176 nF to 264 nF". */

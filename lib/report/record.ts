@@ -1,4 +1,5 @@
 import type { BudgetDocument, BudgetRow } from "./budget-document.ts";
+import type { CheckpointDocument } from "./checkpoint-document.ts";
 import type { DecisionDocument } from "./decision-document.ts";
 import { limitNames } from "./limit-names.ts";
 import type { UserRequirement } from "./read-record-requirements.ts";
@@ -13,7 +14,7 @@ import type {
   RecordRow,
 } from "./record-document.ts";
 import { recordRequirements } from "./record-requirements.ts";
-import { recordResults } from "./record-results.ts";
+import { checkpointResult, recordResults } from "./record-results.ts";
 import type { CertificateOutcome } from "./record-results.ts";
 import { notShownSentences, shownSentences } from "./record-words.ts";
 import { statementText } from "./statement-text.ts";
@@ -30,6 +31,7 @@ export interface RecordInput {
   readonly budget: BudgetDocument;
   readonly outcome: CertificateOutcome;
   readonly decisions: readonly DecisionDocument[];
+  readonly checkpoints: CheckpointDocument;
   readonly users: readonly UserRequirement[];
   readonly others: readonly PartOutcome[];
   readonly options: RecordOptions;
@@ -78,6 +80,7 @@ function budgetParts(decisions: readonly DecisionDocument[]): readonly RecordPar
           state: "missing",
           words: "No limit line was asked for, and none is read at the design's instant.",
         },
+    { part: "check points", state: "present", words: "checkpoints.json and checkpoints.csv" },
   ];
 }
 
@@ -90,9 +93,10 @@ function unique(lines: readonly string[]): readonly string[] {
  * digest does not depend on the date.
  */
 export function evidenceRecord(input: RecordInput, digest: TextDigest): EvidenceRecord {
-  const { budget, outcome, decisions, others } = input;
+  const { budget, outcome, decisions, checkpoints, others } = input;
   const results = [
     ...recordResults(budget, decisions, outcome),
+    checkpointResult(checkpoints),
     ...others.flatMap((other) => other.results),
   ];
   const requirements = recordRequirements(input, results);
@@ -131,7 +135,11 @@ export function evidenceRecord(input: RecordInput, digest: TextDigest): Evidence
     parts,
     conditionalOn: budget.conditionalOn,
     fromMemory,
-    assumptions: unique([...budget.assumptions, ...decisions.flatMap((one) => one.assumptions)]),
+    assumptions: unique([
+      ...budget.assumptions,
+      ...decisions.flatMap((one) => one.assumptions),
+      ...checkpoints.assumptions,
+    ]),
     notModelled: budget.notModelled,
     cautions: budget.cautions,
     shown: shownSentences(facts),
