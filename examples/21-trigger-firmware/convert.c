@@ -50,7 +50,7 @@ static int64_t wide_units_of_mean(const pv_configuration_t *configuration, uint3
 bool scale_is_usable(const pv_configuration_t *configuration, uint32_t channel)
 {
     const pv_channel_t *scale = &configuration->channels[channel];
-    int64_t greatest_code;
+    int64_t lowest_code;
     int64_t low;
     int64_t high;
 
@@ -60,9 +60,13 @@ bool scale_is_usable(const pv_configuration_t *configuration, uint32_t channel)
         scale->addend < -MOST_ADDEND) {
         return false;
     }
-    greatest_code = ((int64_t)1 << configuration->code_bits) - 1;
-    low = wide_units_of_mean(configuration, channel, 0, 1u);
-    high = wide_units_of_mean(configuration, channel, greatest_code, 1u);
+    lowest_code = 0;
+    if (configuration->least_trusted_code < 0) {
+        lowest_code = -((int64_t)1 << (configuration->code_bits - 1u));
+    }
+    low = wide_units_of_mean(configuration, channel, lowest_code, 1u);
+    high = wide_units_of_mean(configuration, channel,
+                              lowest_code + ((int64_t)1 << configuration->code_bits) - 1, 1u);
     return low >= -MOST_UNITS && high <= MOST_UNITS && low < 0 && high > 0;
 }
 

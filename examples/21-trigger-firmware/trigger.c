@@ -595,7 +595,8 @@ static void take_sample(const sample_t *sample)
 static bool convert(const pv_block_t *block, uint32_t index, sample_t *sample)
 {
     const pv_configuration_t *configuration = &state.configuration;
-    int32_t greatest = ((int32_t)1 << configuration->code_bits) - 1;
+    int32_t span = (int32_t)1 << configuration->code_bits;
+    int32_t lowest = configuration->least_trusted_code < 0 ? -(span / 2) : 0;
     int32_t units[PV_MOST_CHANNELS] = {0, 0};
     uint32_t channel;
 
@@ -603,7 +604,7 @@ static bool convert(const pv_block_t *block, uint32_t index, sample_t *sample)
     for (channel = 0u; channel < configuration->channel_count; channel++) {
         int32_t code = block->codes[channel][index];
 
-        if (code < 0 || code > greatest) {
+        if (code < lowest || code > lowest + span - 1) {
             return false;
         }
         sample->codes[channel] = code;

@@ -9,8 +9,9 @@
  * What firmware may rely on
  *   - Blocks come in the order of time. Sample k of a block was taken at
  *     time_stamp + k * ticks_per_sample, modulo 2^32; the status of a block holds for each sample.
- *   - A block holds one sample or more. Codes lie in the span of the converter,
- *     0 .. 2^code_bits - 1, unless the converter itself is broken.
+ *   - A block holds one sample or more. Codes lie in the span of the converter, unless the converter
+ *     itself is broken: 0 .. 2^code_bits - 1, or two's complement where the least trusted code lies
+ *     below zero.
  *   - Inputs do not change during a call and belong to the caller: they are read only.
  *
  * What the caller may rely on
@@ -210,7 +211,8 @@ void PV_EXPORT(pv_report)(pv_report_t *report);
 #if defined(PV_HOST)
 void PV_IMPORT(pv_trace)(uint32_t instant, uint32_t lane, int32_t value);
 #define PV_TRACE(instant, lane, value) pv_trace((instant), (lane), (value))
-#define PV_ASSERT(condition) ((condition) ? (void)0 : __builtin_verbose_trap("assert", #condition))
+void PV_IMPORT(pv_assert_failed)(void) __attribute__((noreturn));
+#define PV_ASSERT(condition) ((condition) ? (void)0 : pv_assert_failed())
 #else
 #define PV_TRACE(instant, lane, value) ((void)0)
 #define PV_ASSERT(condition) ((void)0)
