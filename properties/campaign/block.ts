@@ -1,0 +1,74 @@
+import type { Draw } from "../arbitraries/parameter.ts";
+
+/**
+ * How the scenarios of a block are found. `corpus`: values that failed once; `edges`: edge-biased,
+ * to find faults; `search`: driven towards the worst case; `unbiased`: drawn from the declared
+ * distribution.
+ */
+export const METHODS = ["corpus", "edges", "search", "unbiased"] as const;
+
+export type Method = (typeof METHODS)[number];
+
+/** Part of a campaign that one worker does in one go. */
+export interface BlockKey {
+  /** The claims judged on these scenarios; one for a corpus or a search. */
+  readonly claims: readonly string[];
+  readonly method: Method;
+  /** Number of the block within claims and method. */
+  readonly block: number;
+  /** Runs of this block. */
+  readonly runs: number;
+}
+
+/** A scenario with what a claim says of it. */
+export interface JudgedDraw {
+  readonly draw: Draw;
+  readonly margin: number;
+  readonly because: string;
+  /** s; null where no moment is special. */
+  readonly at: number | null;
+}
+
+/** A failure as it was met and as small as it could be made. */
+export interface FoundFailure {
+  readonly met: JudgedDraw;
+  readonly smallest: JudgedDraw;
+  /** Runs that the reduction took. */
+  readonly reductions: number;
+}
+
+/** What one claim got out of a block: plain data, the same whoever runs it. */
+export interface ClaimTally {
+  readonly claim: string;
+  readonly notApplicable: number;
+  readonly failures: number;
+  /** Runs in each class, of those to which the claim applies. */
+  readonly classes: Readonly<Record<string, number>>;
+  /** Runs in each pair of classes of two parameters. */
+  readonly pairs: Readonly<Record<string, number>>;
+  readonly worst: JudgedDraw | null;
+  readonly failure: FoundFailure | null;
+}
+
+/** What came of a block. */
+export interface BlockResult {
+  readonly key: BlockKey;
+  readonly done: number;
+  /** Runs that the simulation refused, and the first reason. */
+  readonly unplayable: number;
+  readonly refusal: string | null;
+  /** Runs that were repeated, and those of them that came out differently. */
+  readonly repeated: number;
+  readonly differing: number;
+  /** SHA-256 over all outcomes in order. */
+  readonly digest: string;
+  readonly tallies: readonly ClaimTally[];
+}
+
+/** Runs of one block. */
+export const BLOCK_SIZE = 50;
+
+/** Text by which a block is known. */
+export function keyText({ claims, method, block }: BlockKey): string {
+  return `${claims.join("+")}/${method}/${block}`;
+}
