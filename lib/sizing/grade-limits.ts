@@ -14,8 +14,24 @@ export interface FamilyDesigns {
   /** Number of options of each kind. */
   readonly sizes: readonly number[];
   readonly designOf: (choice: Choice) => Design;
+  /** The design of a choice with other divider values, to see which limits depend on them. */
+  readonly elsewhere: (choice: Choice) => Design;
 }
 
+/** What is known of one structure of a family. */
+export interface StructureLimits {
+  readonly designOf: (choice: Choice) => Design;
+  /** Limits that depend on the divider's values, kept by choice. */
+  readonly known: Map<string, Limits>;
+}
+
+/** Quantities that several kinds make together, or that depend on the divider's values too. */
+interface Group {
+  readonly places: readonly number[];
+  readonly kinds: readonly number[];
+}
+
+/** Limits of all quantities of a design, in their order. */
 interface Limits {
   readonly names: readonly string[];
   readonly lower: Float64Array;
@@ -57,19 +73,16 @@ const LARGEST_CACHE = 4096;
  * for each combination of theirs.
  */
 export class GradeLimits {
-  private readonly designs: FamilyDesigns;
   private readonly base: Limits;
   private readonly kinds: readonly KindLimits[];
-  /** Places of quantities that several kinds make, the kinds, and their quietest and
-   * widest options. */
-  private readonly joint: readonly number[];
-  private readonly jointKinds: readonly number[];
+  private readonly joint: Group;
+  private readonly byValue: Group;
+  /** Options of each kind with the least and the largest of such quantities. */
   private readonly narrowest: readonly number[];
   private readonly widest: readonly number[];
-  private readonly jointLimits = new Map<string, Limits>();
+  private readonly family: StructureLimits;
 
   constructor(designs: FamilyDesigns) {
-    this.designs = designs;
     const first = designs.sizes.map(() => 0);
     this.base = limitsOf(designs.designOf(first));
     const alone = designs.sizes.map((size, kind) =>
@@ -85,16 +98,26 @@ export class GradeLimits {
     const owners = this.base.names.map((_, place) =>
       touched.flatMap((places, kind) => (places.has(place) ? [kind] : [])),
     );
-    this.joint = owners.flatMap((kinds, place) => (kinds.length > 1 ? [place] : []));
-    this.jointKinds = [...new Set(this.joint.flatMap((place) => owners[place]!))].sort(
-      (one, other) => one - other,
-    );
+    const other = limitsOf(designs.elsewhere(first));
+    const isByValue = (place: number): boolean =>
+      other.lower[place] !== this.base.lower[place] ||
+      other.upper[place] !== this.base.upper[place];
+    const group = (isIn: (place: number, kinds: readonly number[]) => boolean): Group => {
+      const places = owners.flatMap((kinds, place) =>
+        kinds.length > 0 && isIn(place, kinds) ? [place] : [],
+      );
+      const kinds = new Set(places.flatMap((place) => owners[place]!));
+      return { places, kinds: [...kinds].sort((one, other) => one - other) };
+    };
+    this.byValue = group(isByValue);
+    this.joint = group((place, kinds) => kinds.length > 1 && !isByValue(place));
     this.kinds = alone.map((options, kind) =>
       kindLimits(
         options,
-        [...touched[kind]!].filter((place) => owners[place]!.length === 1),
+        [...touched[kind]!].filter((place) => owners[place]!.length === 1 && !isByValue(place)),
       ),
     );
+    this.family = { designOf: designs.designOf, known: new Map() };
     const widths = alone.map((options) => options.map((limits) => this.jointWidth(limits)));
     this.narrowest = widths.map((of) => of.indexOf(Math.min(...of)));
     this.widest = widths.map((of) => of.indexOf(Math.max(...of)));
@@ -114,20 +137,22 @@ export class GradeLimits {
 
   /** How wide the quantities are that several kinds make. */
   private jointWidth({ lower, upper }: Limits): number {
-    return this.joint.reduce((sum, place) => sum + upper[place]! - lower[place]!, 0);
+    const places = [...this.joint.places, ...this.byValue.places];
+    return places.reduce((sum, place) => sum + upper[place]! - lower[place]!, 0);
   }
 
-  /** Limits of the quantities that several kinds make; open kinds at a stated option. */
-  private together(choice: PartialChoice, open: Choice): Limits {
-    const full = choice.map((option, kind) =>
-      this.jointKinds.includes(kind) ? (option ?? open[kind]!) : 0,
-    );
+  /** Sets the quantities of a group; open kinds stand at a stated option. */
+  private setTogether(box: Box, { places, kinds }: Group, at: JointChoice): void {
+    if (places.length === 0) return;
+    const { choice, open, of } = at;
+    const full = choice.map((option, kind) => (kinds.includes(kind) ? (option ?? open[kind]!) : 0));
     const key = full.join();
-    const known = this.jointLimits.get(key);
-    if (known !== undefined) return known;
-    const found = limitsOf(this.designs.designOf(full));
-    if (this.jointLimits.size < LARGEST_CACHE) this.jointLimits.set(key, found);
-    return found;
+    const limits = of.known.get(key) ?? limitsOf(of.designOf(full));
+    if (of.known.size < LARGEST_CACHE) of.known.set(key, limits);
+    for (const place of places) {
+      box.lower[place + 1] = limits.lower[place]!;
+      box.upper[place + 1] = limits.upper[place]!;
+    }
   }
 
   /**
@@ -135,20 +160,17 @@ export class GradeLimits {
    * is still open; false where nothing is. Slots follow the quantities, that of the true voltage
    * stands before them.
    */
-  narrow(box: Box, choice: PartialChoice): boolean {
-    return this.set(box, choice, "common");
+  narrow(box: Box, choice: PartialChoice, structure: StructureLimits): boolean {
+    return this.set(box, { choice, structure, open: "common" });
   }
 
   /** Widens a box of the first options, in place, to hold the limits of every choice. */
-  widen(box: Box): void {
-    this.set(
-      box,
-      this.kinds.map(() => undefined),
-      "any",
-    );
+  widen(box: Box, structure: StructureLimits): void {
+    this.set(box, { choice: this.kinds.map(() => undefined), structure, open: "any" });
   }
 
-  private set(box: Box, choice: PartialChoice, open: "common" | "any"): boolean {
+  private set(box: Box, of: Setting): boolean {
+    const { choice, open, structure } = of;
     let common = true;
     for (const [kind, limits] of this.kinds.entries()) {
       const option = choice[kind];
@@ -160,14 +182,23 @@ export class GradeLimits {
         common &&= lower[index]! <= upper[index]!;
       }
     }
-    if (this.joint.length === 0) return common;
-    const joint = this.together(choice, open === "common" ? this.narrowest : this.widest);
-    for (const place of this.joint) {
-      box.lower[place + 1] = joint.lower[place]!;
-      box.upper[place + 1] = joint.upper[place]!;
-    }
+    const at = open === "common" ? this.narrowest : this.widest;
+    this.setTogether(box, this.joint, { choice, open: at, of: this.family });
+    this.setTogether(box, this.byValue, { choice, open: at, of: structure });
     return common;
   }
+}
+
+interface Setting {
+  readonly choice: PartialChoice;
+  readonly structure: StructureLimits;
+  readonly open: "common" | "any";
+}
+
+interface JointChoice {
+  readonly choice: PartialChoice;
+  readonly open: Choice;
+  readonly of: StructureLimits;
 }
 
 function kindLimits(options: readonly Limits[], places: readonly number[]): KindLimits {

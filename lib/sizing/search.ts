@@ -114,12 +114,15 @@ class Search {
     }
   }
 
-  private prove({ structure, choice }: Open): void {
+  private prove({ structure, ...open }: Open): void {
     this.proven += 1;
-    const found = structure.prove(choice as readonly number[]);
-    if (found === undefined || found.capacitance > this.space.largestCapacitance) return;
-    if (found.used <= this.mostUsed) this.byError.add(found);
-    if (found.used <= 1) this.byCapacitance.add(found);
+    const choice = open.choice as readonly number[];
+    const found = structure.prove(choice);
+    const { used: share, capacitance } = found;
+    // Whether it can be built is dear to tell, and of no interest where it changes nothing.
+    if (this.isCut({ ...open, share, capacitance }) || !structure.canBeBuilt(choice)) return;
+    if (share <= this.mostUsed) this.byError.add(found);
+    if (share <= 1) this.byCapacitance.add(found);
   }
 
   run(): void {

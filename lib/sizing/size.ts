@@ -50,8 +50,10 @@ export interface SizingResult {
 }
 
 /** Beyond these shares of the allowed error a combination is no neighbour of the requirement. */
-const SHARES = [2, 8, 64, Infinity] as const;
-const PART = 6;
+const SHARES = [1.5, 4, 32, Infinity] as const;
+const LEAST_PART = 6;
+/** Parts per worker: each begins with what the ones before have found. */
+const PARTS_EACH = 6;
 
 /** Gathers what the parts of a search find. */
 class Gatherer {
@@ -76,11 +78,20 @@ class Gatherer {
   }
 }
 
-/** Structures in parts that are alike: each part takes every so many. */
+function greatestCommonDivisor(one: number, other: number): number {
+  return other === 0 ? one : greatestCommonDivisor(other, one % other);
+}
+
+/**
+ * Structures in parts. Each takes structures from all over the space: good combinations then come
+ * early and cut the rest. The golden ratio spreads steps evenly.
+ */
 function partsOf(count: number, size: number): readonly (readonly number[])[] {
-  const parts = Math.ceil(count / size);
-  return Array.from({ length: parts }, (_, first) =>
-    Array.from({ length: Math.ceil((count - first) / parts) }, (_, step) => first + step * parts),
+  let step = Math.max(1, Math.round(count * 0.618));
+  while (greatestCommonDivisor(step, count) > 1) step += 1;
+  const spread = Array.from({ length: count }, (_, place) => (place * step) % count);
+  return Array.from({ length: Math.ceil(count / size) }, (_, part) =>
+    spread.slice(part * size, (part + 1) * size),
   );
 }
 
@@ -90,7 +101,9 @@ async function gather(
   { mostUsed, options }: { readonly mostUsed: number; readonly options: SizingOptions },
 ): Promise<Gatherer> {
   const gatherer = new Gatherer();
-  const parts = [...partsOf(space.structures.length, options.part ?? PART)];
+  const even = Math.ceil(space.structures.length / (PARTS_EACH * pool.width));
+  const part = options.part ?? Math.max(LEAST_PART, even);
+  const parts = [...partsOf(space.structures.length, part)];
   const of = space.structures.length;
   const work = async (): Promise<void> => {
     for (;;) {

@@ -23,7 +23,7 @@ import type { Candidate } from "./candidate.ts";
 import type { Demand } from "./demand.ts";
 import { largestLowerLeg, legResistance } from "./divider-value.ts";
 import { GradeLimits } from "./grade-limits.ts";
-import type { Choice, FamilyDesigns, PartialChoice } from "./grade-limits.ts";
+import type { Choice, FamilyDesigns, PartialChoice, StructureLimits } from "./grade-limits.ts";
 import { LimitedDomain } from "./limited-domain.ts";
 import type { LegValues, PartOption } from "./part-options.ts";
 
@@ -48,6 +48,9 @@ export interface StructurePlan {
   readonly lower?: { readonly series: PreferredSeries; readonly room: Decimal };
 }
 
+/** Boxes per voltage and side: what is not closed by then counts as far as it is bounded. */
+const MOST_BOXES = 400;
+
 /** Plain doubles err by less than this share where an error is seen. */
 const SEEN = 1 - 1e-9;
 
@@ -64,6 +67,7 @@ interface Compiled {
   readonly model: MeasurementModel;
   readonly base: Box;
   readonly limits: GradeLimits;
+  readonly own: StructureLimits;
   readonly maximisers: Readonly<Record<Side, Maximiser>>;
   readonly spots: readonly Spot[];
 }
@@ -72,6 +76,17 @@ function roundedUp(value: number): number {
   const exponent = Math.floor(Math.log10(value)) - 1;
   const scaled = Decimal.ofDouble(value).multiply(Decimal.ofScaled(1n, -exponent));
   return Decimal.ofScaled(BigInt(scaled.roundUp(0).toString()), exponent).toNumber();
+}
+
+/** Divider values that differ in size and in ratio. */
+function otherValues({ upper, lower }: LegValues): LegValues {
+  const more = Decimal.parse("1.25");
+  return {
+    ...(upper === undefined
+      ? {}
+      : { upper: { ...upper, resistance: upper.resistance.multiply(more) } }),
+    ...(lower === undefined ? {} : { lower: lower.multiply(more).multiply(more) }),
+  };
 }
 
 /** Combinations of parts that share one equation; bounded with the limits of each. */
@@ -149,7 +164,11 @@ export class Structure {
       return;
     }
     const sizes = this.plan.kinds.map(({ length }) => length);
-    const designs: FamilyDesigns = { sizes, designOf: (choice) => this.designOf(choice, values) };
+    const designs: FamilyDesigns = {
+      sizes,
+      designOf: (choice) => this.designOf(choice, values),
+      elsewhere: (choice) => this.designOf(choice, otherValues(values)),
+    };
     const design = designs.designOf(sizes.map(() => 0));
     const faults = new FaultList();
     checkRelations(design, faults);
@@ -168,6 +187,7 @@ export class Structure {
       model,
       base: domain.whole(),
       limits: this.familyLimits(designs),
+      own: { designOf: designs.designOf, known: new Map() },
       maximisers: { high: new Maximiser(tape("high")), low: new Maximiser(tape("low")) },
       spots: this.spots(design),
     };
@@ -213,9 +233,9 @@ export class Structure {
    * nothing can be said.
    */
   seenShare(choice: PartialChoice): number {
-    const { base, limits, maximisers, spots } = this.ready();
+    const { base, limits, own, maximisers, spots } = this.ready();
     const inside = { lower: base.lower.slice(), upper: base.upper.slice() };
-    if (!limits.narrow(inside, choice)) return 0;
+    if (!limits.narrow(inside, choice, own)) return 0;
     let share = 0;
     for (const spot of spots) {
       const starts = spot.start === undefined ? [] : [spot.start];
@@ -233,7 +253,7 @@ export class Structure {
     let share = 0;
     try {
       for (const { side, band, allowed } of spots) {
-        const options = { ...DEFAULT_BRACKET_OPTIONS, absoluteGap: 1e-7 };
+        const options = { ...DEFAULT_BRACKET_OPTIONS, workLimit: MOST_BOXES, absoluteGap: 1e-7 };
         const { bound } = maximisers[side].maximise(this.boxAt(limits, band), options);
         share = Math.max(share, withCheckerRoom(bound) / allowed);
       }
@@ -257,10 +277,10 @@ export class Structure {
 
   /** Whether no code of a choice can leave the converter; most structures settle it for all. */
   private codesFit(limits: Box): boolean {
-    const { base, limits: grades } = this.ready();
+    const { base, limits: grades, own } = this.ready();
     if (this.codes === "unknown") {
       const widest = { lower: base.lower.slice(), upper: base.upper.slice() };
-      grades.widen(widest);
+      grades.widen(widest, own);
       this.codes = this.codesInside(widest) ? "inside" : "mixed";
     }
     return this.codes === "inside" || this.codesInside(limits);
@@ -283,22 +303,28 @@ export class Structure {
     return roundedUp(smallestCapacitance({ share: loading, duration, inputResistance }));
   }
 
-  /** Proves one combination; undefined where it cannot be built. */
-  prove(choice: Choice): Candidate | undefined {
-    const { base, limits } = this.ready();
+  private boxOf(choice: Choice): Box {
+    const { base, limits, own } = this.ready();
     const box = { lower: base.lower.slice(), upper: base.upper.slice() };
-    limits.narrow(box, choice);
-    const design = this.designOf(choice);
+    limits.narrow(box, choice, own);
+    return box;
+  }
+
+  /** Whether a combination can be built: its figures go together, no code leaves the converter. */
+  canBeBuilt(choice: Choice): boolean {
     const faults = new FaultList();
-    checkRelations(design, faults);
-    if (faults.faults.length > 0 || !this.codesFit(box)) return undefined;
-    const used = this.provenShare(box);
-    if (used === Infinity) return undefined;
+    checkRelations(this.designOf(choice), faults);
+    return faults.faults.length === 0 && this.codesFit(this.boxOf(choice));
+  }
+
+  /** Proves the error of one combination; its share is infinite where there is no bound. */
+  prove(choice: Choice): Candidate {
+    const design = this.designOf(choice);
     return {
       structure: this.plan.index,
       choice,
       cost: this.leastCost(choice),
-      used,
+      used: this.provenShare(this.boxOf(choice)),
       capacitance: this.capacitanceFor(dividerPart(design).resistance!.lower),
     };
   }
