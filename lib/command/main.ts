@@ -19,6 +19,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   checkpoints: async () => (await import("./checkpoints-command.ts")).addCheckpointsCommand,
   decide: async () => (await import("./decide-command.ts")).addDecideCommand,
   evidence: async () => (await import("./evidence-command.ts")).addEvidenceCommand,
+  size: async () => (await import("./size-command.ts")).addSizeCommand,
   simulate: async () => (await import("./simulate-command.ts")).addSimulateCommand,
   schema: async () => (await import("./schema-command.ts")).addSchemaCommand,
 };

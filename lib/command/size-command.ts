@@ -1,0 +1,128 @@
+import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { availableParallelism } from "node:os";
+import { join } from "node:path";
+import type { Command } from "commander";
+import { readDesign } from "../design/read-design.ts";
+import { InvalidInputError } from "../errors.ts";
+import { defaultVoltages } from "../report/budget.ts";
+import { sizingChart } from "../report/sizing-chart.ts";
+import { sizingDocument } from "../report/sizing-document.ts";
+import type { SizingDocument } from "../report/sizing-document.ts";
+import { sizingTable } from "../report/sizing-table.ts";
+import { candidateDocument } from "../sizing/candidate-design.ts";
+import { sizeDesign } from "../sizing/size.ts";
+import type { SizingResult } from "../sizing/size.ts";
+import type { SizingQuestion } from "../sizing/space.ts";
+import type { Terminal } from "./terminal.ts";
+
+/** Options of `plumbvolt size` as they were typed. */
+interface SizeFlags {
+  readonly require: readonly string[];
+  readonly catalogue: string;
+  readonly loading?: string;
+  readonly capacitance?: string;
+  readonly json?: boolean;
+  readonly out?: string;
+}
+
+const MOST_WORKERS = 8;
+
+async function jsonFile(path: string, quantity: string): Promise<unknown> {
+  try {
+    return JSON.parse(await readFile(path, "utf8")) as unknown;
+  } catch (error) {
+    const { code, message } = error as NodeJS.ErrnoException;
+    const fault = { path, quantity, permitted: "a readable .json file" };
+    throw new InvalidInputError("sizing", [{ ...fault, received: code ?? message }]);
+  }
+}
+
+async function questionOf(path: string, flags: SizeFlags): Promise<SizingQuestion> {
+  const template = await jsonFile(path, "design or template");
+  const design = readDesign(template);
+  return {
+    template,
+    catalogue: await jsonFile(flags.catalogue, "catalogue"),
+    require: flags.require,
+    voltages: defaultVoltages(design).map((voltage) => voltage.toString()),
+    ...(flags.loading === undefined ? {} : { loading: flags.loading }),
+    ...(flags.capacitance === undefined ? {} : { capacitance: flags.capacitance }),
+  };
+}
+
+/** Searches; the first interrupt ends the search with the best so far, a second the program. */
+async function search(question: SizingQuestion, terminal: Terminal): Promise<SizingResult> {
+  const stop = new AbortController();
+  const interrupted = (): void => stop.abort();
+  process.once("SIGINT", interrupted);
+  try {
+    return await sizeDesign(question, {
+      workers: Math.min(MOST_WORKERS, availableParallelism()),
+      signal: stop.signal,
+      progress: ({ structures, of, cheapest }) => {
+        const best = cheapest === undefined ? "none meets it yet" : `cheapest ${cheapest.cost}`;
+        terminal.progress(`${structures} of ${of} structures, ${best}`);
+      },
+    });
+  } finally {
+    terminal.progress("");
+    process.removeListener("SIGINT", interrupted);
+  }
+}
+
+async function writeFolder(
+  folder: string,
+  result: SizingResult,
+  document: SizingDocument,
+): Promise<readonly string[]> {
+  await mkdir(folder, { recursive: true });
+  const json = join(folder, "sizing.json");
+  await writeFile(json, `${JSON.stringify(document, undefined, 2)}\n`);
+  const chart = join(folder, "cost-against-error.svg");
+  await writeFile(chart, await sizingChart(document));
+  if (result.cheapest === undefined) return [json, chart];
+  const winner = join(folder, "design.json");
+  const design = candidateDocument(result.space, result.cheapest);
+  await writeFile(winner, `${JSON.stringify(design, undefined, 2)}\n`);
+  return [json, chart, winner];
+}
+
+async function run(path: string, flags: SizeFlags, terminal: Terminal): Promise<number> {
+  const result = await search(await questionOf(path, flags), terminal);
+  const document = sizingDocument(result, terminal.version);
+  const written = flags.out === undefined ? [] : await writeFolder(flags.out, result, document);
+  if (flags.json === true) terminal.print(JSON.stringify(document, undefined, 2));
+  else {
+    const { colour, width } = terminal;
+    terminal.print(sizingTable(document, { colour, width }));
+    for (const file of written) terminal.print(`written: ${file}`);
+  }
+  return result.cheapest === undefined ? 1 : 0;
+}
+
+const HELP = `
+Parts of which the catalogue has some are chosen from it, all others stay as in the template.
+Ctrl-C ends the search with the best found so far.
+Exit code: 0 when a combination meets every requirement, 1 when none does, 2 for bad input.`;
+
+/** Adds `size` to the program; the exit code goes to `finish`. */
+export function addSizeCommand(
+  program: Command,
+  terminal: Terminal,
+  finish: (code: number) => void,
+): void {
+  program
+    .command("size")
+    .description("the cheapest parts of a catalogue that guarantee an accuracy, proven")
+    .argument("<design>", "design document that serves as template, .json")
+    .requiredOption("--require <text...>", 'accuracy to be met, as "5 % at 34 V"')
+    .requiredOption("--catalogue <file>", "parts to choose from, .json")
+    .option("--loading <share>", "share the tester may take from the smallest product; 1 %")
+    .option("--capacitance <value>", "product capacitance down to which that must hold")
+    .option("--json", "print the whole result as JSON")
+    .option("--out <folder>", "write JSON, chart and the cheapest design into a folder")
+    .addHelpText("after", HELP)
+    .action(async (path: string, flags: SizeFlags) => {
+      finish(await run(path, flags, terminal));
+    });
+}
