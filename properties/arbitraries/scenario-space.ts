@@ -51,8 +51,7 @@ const samplingParameters: readonly Parameter[] = [
 /** Openings without bounce, with both poles. */
 const IDEAL: Draw = { bounces: 0, bounceOpen: 50, bounceClosed: 50, secondPole: 0 };
 
-/** Scenarios of a design in classes: mains, product, contact, parts, sampling and noise. */
-export function scenarioSpace(design: Design, options: SpaceOptions): ScenarioSpace {
+function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
   const noise = { noise: "samples" } as const;
   const { kind, contact } = options;
   const opening = openingParameters.filter(({ name }) => contact === "real" || !(name in IDEAL));
@@ -93,4 +92,20 @@ export function scenarioSpace(design: Design, options: SpaceOptions): ScenarioSp
     };
   };
   return { parameters, classed, scenarioOf };
+}
+
+const made = new WeakMap<Design, Map<string, ScenarioSpace>>();
+
+/**
+ * Scenarios of a design in classes: mains, product, contact, parts, sampling and noise. The same
+ * design and options give the same space, whose claims are judged on the same episodes.
+ */
+export function scenarioSpace(design: Design, options: SpaceOptions): ScenarioSpace {
+  const { kind, products, after, contact } = options;
+  const key = JSON.stringify([kind, products, after, contact]);
+  const spaces = made.get(design) ?? new Map<string, ScenarioSpace>();
+  made.set(design, spaces);
+  const space = spaces.get(key) ?? makeSpace(design, options);
+  spaces.set(key, space);
+  return space;
 }
