@@ -93,7 +93,7 @@ function ends({ measuringInterval }: Design): readonly [Decimal, Decimal] {
   return [lower.absolute(), upper.absolute()];
 }
 
-/** Whether a promise is proven over contiguous bands, taken together and divided where it is not. */
+/** Whether a promise is proven over contiguous bands, divided where they do not do together. */
 function isKept(
   brackets: ErrorBrackets,
   promise: Requirement,

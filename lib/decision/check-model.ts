@@ -7,8 +7,10 @@ import type { Quantity } from "../design/quantity.ts";
 import { add, constant, divide, multiply, negate, subtract, symbol } from "../expression/build.ts";
 import type { Expression } from "../expression/node.ts";
 import { compileTape } from "../expression/tape.ts";
+import { Domain } from "../guarantee/domain.ts";
 import { ErrorBrackets } from "../guarantee/error-brackets.ts";
 import { Maximiser } from "../guarantee/maximum.ts";
+import { checkCodesInside } from "../guarantee/range-check.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import { ErrorPropagation } from "./error-uncertainty.ts";
 import { withSymbols } from "./with-symbols.ts";
@@ -104,7 +106,7 @@ export interface Margins {
   readonly upper: number;
 }
 
-/** Stretches between two points are divided so that voltages in them differ by no more than this. */
+/** Stretches between two points are divided into parts with ends in at most this ratio. */
 const BAND_RATIO = 1.5;
 const MOST_BANDS = 5;
 
@@ -167,6 +169,8 @@ export class CheckModel {
     this.design = design;
     this.factor = Decimal.fromNumber(conditions.productionFactor).value;
     this.inUse = measurementModel(design);
+    // A code that is clamped would show less error than the equation has.
+    checkCodesInside(this.inUse, new Domain(this.inUse));
     this.onDecay = measurementModel(checkedDesign(design, conditions));
     this.onBench = atSteadyVoltage(this.onDecay);
     this.brackets = new ErrorBrackets(this.onBench);

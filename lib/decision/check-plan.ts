@@ -1,6 +1,6 @@
 import type { Design, Range } from "../design/design.ts";
 import { exactDecimal } from "../quantity/exact-decimal.ts";
-import { InvalidInputError } from "../errors.ts";
+import { InvalidInputError, invariant } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import { bandsOf } from "../guarantee/bands.ts";
 import { ErrorBrackets } from "../guarantee/error-brackets.ts";
@@ -27,7 +27,7 @@ export interface ProvenPart extends CheckedStatement {
   readonly to: Decimal;
 }
 
-/** Expanded uncertainty (k = 2) of the whole calibration process: share of the voltage and volts. */
+/** Expanded uncertainty (k = 2) of the whole calibration process: a share and volts. */
 export interface CalibrationProcess {
   readonly share: number;
   readonly volts: number;
@@ -143,6 +143,8 @@ const GUARDED = 1 / (1 - 1 / WANTED_RATIO);
 const STATEMENT_DIGITS = 2;
 /** The standard for the dynamic check is charged to this share of the range. */
 const CHARGE_SHARE = 0.7;
+/** Least ratio of the tester's resistance to that of the standard with it. */
+const LEAST_LOADING = 10;
 
 /**
  * What the statement permits at every true voltage of this magnitude, V: for low errors at the
@@ -254,6 +256,12 @@ function checkPoint(
   };
 }
 
+/** Farad: at least a microfarad, and in steps of ten so much that the tester hardly loads it. */
+function standardCapacitance(timeConstant: number, inputResistance: number): number {
+  const needed = (LEAST_LOADING * timeConstant) / inputResistance;
+  return Number((10 ** Math.max(-6, Math.ceil(Math.log10(needed)))).toPrecision(1));
+}
+
 /** A standard that falls to the lowest line at the stated time, read as it falls. */
 function dynamicCheck(
   model: CheckModel,
@@ -261,16 +269,16 @@ function dynamicCheck(
   inputResistance: number,
 ): DynamicCheck {
   const { design } = model;
-  const { upper } = design.measuringInterval;
-  const from = upper
-    .multiply(Decimal.parse(String(CHARGE_SHARE)))
-    .roundDown(-1)
-    .toNumber();
-  const lines = points.filter(({ voltage }) => voltage > 0 && voltage < from / 2);
-  const { voltage, tolerance: steady, largestGood: good } = lines[0]!;
+  const from = Number((design.measuringInterval.upper.toNumber() * CHARGE_SHARE).toPrecision(2));
+  // The lowest point that the standard can fall to, with something left to fall.
+  const positive = points.filter(({ voltage }) => voltage > 0);
+  const point = positive.find(({ voltage }) => voltage < from / 2) ?? positive[0];
+  invariant(point !== undefined, "a plan has a point above zero");
+  const { voltage, tolerance: steady, largestGood: good } = point;
+  const begin = Math.max(from, 2 * voltage);
   const duration = design.conditions.instant.toNumber();
-  const timeConstant = duration / Math.log(from / voltage);
-  const capacitance = 1e-6;
+  const timeConstant = duration / Math.log(begin / voltage);
+  const capacitance = standardCapacitance(timeConstant, inputResistance);
   const both = timeConstant / capacitance;
   const resistance = 1 / (1 / both - 1 / inputResistance);
   const largestGood = model.decayError(voltage);
@@ -278,7 +286,7 @@ function dynamicCheck(
   const tolerance = steady + Math.max(0, largestGood - good);
   const processNeeded = Math.max(0, tolerance) / WANTED_RATIO;
   return {
-    from,
+    from: begin,
     voltage,
     duration,
     capacitance,

@@ -70,6 +70,9 @@ class UnitDifferences {
   }
 }
 
+/** Logarithm of the least ratio of two lines that both become points. */
+const APART = 0.1;
+
 /** The voltages that decide, as magnitudes: of the requirements, else usual lines. */
 function lineVoltages({ requirements, conditions }: Design): readonly CheckVoltage[] {
   const asked = requirements.flatMap(({ id, at }) =>
@@ -84,7 +87,11 @@ function lineVoltages({ requirements, conditions }: Design): readonly CheckVolta
     voltage: Decimal.ofInteger(volts),
     reason: `limit line at ${volts} V`,
   });
-  return [line(34), line(60), ...decays];
+  const usual = [line(34), line(60)];
+  // A point beside another tells nothing new.
+  const isApart = ({ voltage }: CheckVoltage): boolean =>
+    usual.every((one) => Math.abs(Math.log(voltage.toNumber() / one.voltage.toNumber())) > APART);
+  return [...usual, ...decays.filter(isApart)];
 }
 
 function sorted(points: readonly CheckVoltage[]): CheckVoltage[] {
@@ -149,17 +156,20 @@ export function checkVoltages(
   const { lower, upper } = design.measuringInterval;
   const differences = new UnitDifferences(model);
   const lines = lineVoltages(design);
-  const zero: CheckVoltage = { voltage: Decimal.zero, reason: "zero" };
-  const side = (end: Decimal, sign: 1 | -1): readonly CheckVoltage[] => {
-    if (end.isZero()) return [];
+  const startOf = (near: Decimal): CheckVoltage =>
+    near.isZero()
+      ? { voltage: near, reason: "zero" }
+      : { voltage: near, reason: "start of the range" };
+  const side = (near: Decimal, end: Decimal, sign: 1 | -1): readonly CheckVoltage[] => {
     const signed = lines
       .map(({ voltage, reason }) => ({ voltage: sign === 1 ? voltage : voltage.negate(), reason }))
-      .filter(({ voltage }) => voltage.absolute().compare(end.absolute()) < 0);
-    const start = [zero, ...signed, { voltage: end, reason: "end of the range" }];
+      .filter(({ voltage }) => voltage.absolute().compare(end.absolute()) < 0)
+      .filter(({ voltage }) => voltage.absolute().compare(near.absolute()) > 0);
+    const start = [startOf(near), ...signed, { voltage: end, reason: "end of the range" }];
     return refined(start, differences, permitted);
   };
   return sorted([
-    ...(lower.sign() < 0 ? side(lower, -1) : []),
-    ...(upper.sign() > 0 ? side(upper, 1) : []),
+    ...(lower.sign() < 0 ? side(Decimal.min(Decimal.zero, upper), lower, -1) : []),
+    ...(upper.sign() > 0 ? side(Decimal.max(Decimal.zero, lower), upper, 1) : []),
   ]);
 }

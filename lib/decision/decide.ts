@@ -111,7 +111,7 @@ export interface Decision {
   /** Smallest product capacitance for a share of loading, F. */
   readonly smallest: readonly { readonly share: number; readonly capacitance: number }[];
   readonly ways: readonly (DecidedWay | UndecidedWay)[];
-  /** Standard deviation of what differs from one reading to the next, at the first way's line, V. */
+  /** Standard deviation of what differs between readings, at the first way's line, V. */
   readonly readingDeviation: number;
 }
 
@@ -295,7 +295,8 @@ function decideWay(
   );
   const sureFailure = way.voltage.upper / factor.lower;
   if (sureFailure >= end) {
-    const reason = `the line comes to ${sureFailure.toPrecision(4)} V on the pins, beyond the range`;
+    const volts = sureFailure.toPrecision(4);
+    const reason = `the line comes to ${volts} V on the pins, beyond the range`;
     return { limit: way.limit, reason };
   }
   const proven = polarities

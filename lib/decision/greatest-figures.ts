@@ -68,13 +68,17 @@ export function greatestFigures(
   const figures: GreatestFigure[] = [
     {
       id: "openingPhase",
-      label: `least share of the crest with an opening within ${openingSpread * 1e3} ms of it at ${fastest} Hz`,
+      label:
+        `least share of the crest with an opening within ${openingSpread * 1e3} ms of it at ` +
+        `${fastest} Hz`,
       value: share,
       unit: "1",
     },
     {
       id: "repetitions",
-      label: `expected share of the crest as the greatest of ${openings} random openings; with 95 % confidence at least ${random.least.toFixed(4)}`,
+      label:
+        `expected share of the crest as the greatest of ${openings} random openings; with ` +
+        `95 % confidence at least ${random.least.toFixed(4)}`,
       value: random.expected,
       unit: "1",
       standardUncertainty: random.standardDeviation,
@@ -88,7 +92,9 @@ export function greatestFigures(
     },
     {
       id: "upperSupply",
-      label: `from nominal to upper supply voltage, the supply read to ${SUPPLY_READING * 100} % (common practice, no source)`,
+      label:
+        `from nominal to upper supply voltage, the supply read to ${SUPPLY_READING * 100} % ` +
+        "(common practice, no source)",
       value: supply.value,
       unit: "1",
       standardUncertainty: supply.standardUncertainty,

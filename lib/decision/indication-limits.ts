@@ -55,12 +55,15 @@ class Indications {
   private readonly brackets: ErrorBrackets;
   private readonly polarity: Polarity;
   readonly narrow: number;
+  /** Least magnitude of the range, V. */
+  private readonly start: number;
 
   constructor(brackets: ErrorBrackets, polarity: Polarity) {
     this.brackets = brackets;
     this.polarity = polarity;
     const { lower, upper } = brackets.model.design.measuringInterval;
     this.narrow = upper.subtract(lower).toNumber() * NARROWEST;
+    this.start = Math.max(0, polarity === 1 ? lower.toNumber() : -upper.toNumber());
   }
 
   private interval(one: number, other: number): { lower: number; upper: number } {
@@ -112,7 +115,7 @@ class Indications {
 
   /** Supremum of the indications of all magnitudes up to a voltage. */
   supremumUpTo(voltage: number): number {
-    return this.extreme(voltage, 0, -1);
+    return this.extreme(voltage, Math.min(this.start, voltage), -1);
   }
 
   /** Lowest indication that a search finds above a voltage, close to it or within about a code. */
@@ -156,7 +159,7 @@ function endOf(brackets: ErrorBrackets, voltage: number, polarity: Polarity): nu
 
 /**
  * No voltage up to a line is indicated above this, V: an indication beyond it shows a voltage above
- * the line for certain. Magnitudes. Throws OutsideDomainError where the line lies outside the range.
+ * the line for certain. Magnitudes. Throws OutsideDomainError for a line outside the range.
  */
 export function highestIndication(
   brackets: ErrorBrackets,

@@ -76,7 +76,7 @@ function groupResistance(design: Design, group: ResistorGroup): Interval {
   return changes.reduce(multiply, nominal);
 }
 
-/** Capacitance across the whole divider: at most that of its upper string, in series with the rest. */
+/** Capacitance across the whole divider: at most that of its upper string alone. */
 function dividerCapacitance({ divider }: Design): Interval {
   const stiffness = divider.upper.map(({ count, shuntCapacitance }) =>
     shuntCapacitance === undefined || shuntCapacitance.isZero()

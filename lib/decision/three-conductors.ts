@@ -15,7 +15,9 @@ import {
 import type { Expression } from "../expression/node.ts";
 import { symbolsOf, topologicalOrder } from "../expression/node.ts";
 import { compileTape } from "../expression/tape.ts";
+import { Domain } from "../guarantee/domain.ts";
 import { Maximiser } from "../guarantee/maximum.ts";
+import { checkCodesInside } from "../guarantee/range-check.ts";
 import {
   divide as quotient,
   exponential,
@@ -101,7 +103,8 @@ function check({ betweenPins, toEarth, voltage }: ThreeConductorFacts, design: D
   }
   const crest = highestCrest(design);
   if (voltage.sign() <= 0 || voltage.compare(crest) > 0) {
-    const permitted = `above 0 V and at most the highest crest ${crest.toNumber().toPrecision(5)} V`;
+    const most = crest.toNumber().toPrecision(5);
+    const permitted = `above 0 V and at most the highest crest ${most} V`;
     const received = `${voltage.toString()} V`;
     faults.push({ path: "voltage", quantity: "voltage between L and N", permitted, received });
   }
@@ -210,6 +213,21 @@ function nodeTimeConstant({ divider }: Design): number {
   return ((upper * lower) / (upper + lower)) * capacitance;
 }
 
+/** Each channel measures its own pin against PE, which can lie on either side of it. */
+function checkInside({ measuringInterval }: Design, occurring: Interval): void {
+  const { lower, upper } = measuringInterval;
+  const [low, high] = [occurring.lower, occurring.upper];
+  if (low >= lower.toNumber() && high <= upper.toNumber()) return;
+  throw new InvalidInputError("three conductors", [
+    {
+      path: "measuringInterval",
+      quantity: "measuring interval",
+      permitted: `wide enough for ${low.toPrecision(4)} V to ${high.toPrecision(4)} V against PE`,
+      received: `${lower.toString()} V to ${upper.toString()} V`,
+    },
+  ]);
+}
+
 /**
  * Errors of all three pairs of a tester that reads L and N against PE with two equal channels and
  * shows L-N as their difference. Both channels share reference, converter, clock and ambient;
@@ -224,6 +242,7 @@ function nodeTimeConstant({ divider }: Design): number {
 export function threeConductors(design: Design, facts: ThreeConductorFacts): ThreeConductors {
   check(facts, design);
   const { voltage, betweenPins, toEarth } = facts;
+  const volts = voltage.toNumber();
   const duration = design.conditions.instant.toNumber();
   const { resistance } = pinImpedance([dividerPart(design)]);
   const half = multiply(toEarth, point(0.5));
@@ -236,7 +255,9 @@ export function threeConductors(design: Design, facts: ThreeConductorFacts): Thr
   // With N earthed until it opens, half the crest stands on both; without the tester it would stay.
   const begin = highestCrest(design).upperNumber() / 2;
   const commonVoltage = interval(0, multiply(point(begin), point(common.left.upper)).upper);
+  checkInside(design, interval(-volts / 2, commonVoltage.upper + volts / 2));
   const model = measurementModel(design);
+  checkCodesInside(model, new Domain(model));
   const channels = new Channels(model);
   const [mean, across] = [symbol("common"), symbol("across")];
   const known = new Map<string, Interval>([
@@ -245,7 +266,6 @@ export function threeConductors(design: Design, facts: ThreeConductorFacts): Thr
   ]);
   const ofL = channels.at("L", add(mean, divide(across, 2)));
   const ofN = channels.at("N", subtract(mean, divide(across, 2)));
-  const volts = voltage.toNumber();
   const timingAcross = timingError(model, interval(volts, volts));
   const timingCommon = timingError(model, commonVoltage);
   // Two dividers of unlike speed see a falling common voltage at times apart by their difference.

@@ -126,7 +126,8 @@ const VERDICTS: Readonly<Record<CheckpointDocument["verdict"], string>> = {
 
 function processText({ process }: CheckpointDocument): string {
   if (process === "ratio of 4") return "not declared: what a test uncertainty ratio of 4 asks for";
-  return `${formatQuantity(process.share, "ratio")} of the voltage + ${formatQuantity(process.volts, "voltage")}`;
+  const share = formatQuantity(process.share, "ratio");
+  return `${share} of the voltage + ${formatQuantity(process.volts, "voltage")}`;
 }
 
 function head(page: PageText, document: CheckpointDocument): readonly string[] {

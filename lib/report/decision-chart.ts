@@ -9,6 +9,7 @@ export function resistanceChart(curve: ResistanceCurve): LineChart {
     name,
     points: points.map((point) => ({ x: point.inputResistance / 1e6, y: value(point) })),
   });
+  const megohms = optimum.inputResistance / 1e6;
   const least = formatQuantity(capacitance.lower, "capacitance", { significantDigits: 3 });
   return {
     title: "Error against input resistance",
@@ -25,9 +26,9 @@ export function resistanceChart(curve: ResistanceCurve): LineChart {
     ],
     marks: [
       {
-        x: optimum.inputResistance / 1e6,
+        x: megohms,
         y: optimum.total,
-        text: `least: ${optimum.total.toPrecision(3)} V at ${(optimum.inputResistance / 1e6).toPrecision(3)} Mohm`,
+        text: `least: ${optimum.total.toPrecision(3)} V at ${megohms.toPrecision(3)} Mohm`,
       },
     ],
     prefix: "resistance-chart",

@@ -63,10 +63,15 @@ interface RuleLine {
   readonly verdict: string;
 }
 
+/** An acceptance limit, never above it; none where no indication above zero is accepted. */
+function acceptText(limit: number): string {
+  return limit > 0 ? textNotAbove(limit, DECIMALS) : "none";
+}
+
 function ruleLine(row: RuleRow): RuleLine {
   return {
     words: row.words,
-    accept: textNotAbove(row.acceptUpTo, DECIMALS),
+    accept: acceptText(row.acceptUpTo),
     guard: formatFixed(row.guardBand.width, DECIMALS),
     specific: riskText(row.guardBand.largestSpecificRisk),
     consumer: row.risk === undefined ? "" : riskText(row.risk.consumer),
@@ -80,7 +85,7 @@ const PROVEN_WORDS = { pass: "pass", undecided: "not proven", fail: "fail" } as 
 function provenLine(way: WayRow): RuleLine {
   return {
     words: "proven bound: no voltage above the line is indicated so low",
-    accept: textNotAbove(way.proven[0]?.acceptBelow ?? 0, DECIMALS),
+    accept: acceptText(way.proven[0]?.acceptBelow ?? 0),
     guard: "",
     specific: "0 %",
     consumer: "",
@@ -115,24 +120,37 @@ function ruleColumns(document: DecisionDocument): readonly TextColumn<RuleLine>[
   ];
 }
 
+/** What the proven bounds say, as sentences. */
+function provenWords({ proven, rejectAbove }: WayRow): string {
+  const [worst] = proven;
+  const surely = `Above ${textNotBelow(rejectAbove, DECIMALS)} V the line is surely exceeded.`;
+  if (worst === undefined || worst.acceptBelow <= 0) {
+    const none = "voltages above the line may be indicated at or below zero";
+    return `Proven: ${none}, so that no reading is surely below it. ${surely}`;
+  }
+  const sure = Math.min(...proven.map((one) => one.surelyAcceptedUpTo));
+  const passes =
+    sure > 0
+      ? `Every product up to ${textNotAbove(sure, DECIMALS)} V on the pins passes; between the two ` +
+        "good product may be rejected."
+      : "No product passes for certain.";
+  return (
+    `Proven: below ${textNotAbove(worst.acceptBelow, DECIMALS)} V nothing above the line is` +
+    ` indicated; an indication of ${formatFixed(worst.acceptWitness, DECIMALS)} V for a voltage` +
+    ` above it was found. ${surely} ${passes}`
+  );
+}
+
 function wayLines(page: PageText, document: DecisionDocument, way: WayRow | UndecidedRow) {
   if ("reason" in way) return page.list(`No verdict at ${way.limit}`, [way.reason]);
   const { uncertainty: u } = way;
-  const worst = way.proven[0];
-  const sure = Math.min(...way.proven.map((one) => one.surelyAcceptedUpTo));
   return [
     ...page.list(`At ${way.limit}`, [
       `${rangeText(way.voltage, "voltage")}, ${way.because}`,
       `as loaded on the pins ${rangeText(way.asLoaded, "voltage")}`,
     ]),
     ...textTable(ruleColumns(document), [provenLine(way), ...way.rules.map(ruleLine)], page.width),
-    ...page.paragraph(
-      `Proven: below ${textNotAbove(worst?.acceptBelow ?? 0, DECIMALS)} V nothing above the line` +
-        ` is indicated; an indication of ${formatFixed(worst?.acceptWitness ?? 0, DECIMALS)} V for a` +
-        ` voltage above it was found. Above ${textNotBelow(way.rejectAbove, DECIMALS)} V the line is` +
-        ` surely exceeded. Every product up to ${textNotAbove(sure, DECIMALS)} V on the pins passes;` +
-        " between the two good product may be rejected.",
-    ),
+    ...page.paragraph(provenWords(way)),
     ...page.paragraph(
       `Uncertainty: error of indication expected ${formatFixed(u.expectedError, DECIMALS)} V with` +
         ` u = ${formatFixed(u.ofIndication, DECIMALS)} V; corrected result u = ` +
@@ -211,6 +229,7 @@ function lineSection(page: PageText, { line, design, measurand, product }: Decis
 
 function loadingSection(page: PageText, { pins, loading, line }: DecisionDocument) {
   const { factor, applied } = loading;
+  const time = formatQuantity(line.duration, "time");
   const parts = pins.parts.map(({ name }) => name).join(", ");
   const smallest = loading.smallest.map(
     ({ share, capacitance }) =>
@@ -218,8 +237,8 @@ function loadingSection(page: PageText, { pins, loading, line }: DecisionDocumen
   );
   return [
     ...page.list("Between the pins", [
-      `${rangeText(pins.resistance, "resistance")} and ${rangeText(pins.capacitance, "capacitance")}` +
-        `, from ${parts}`,
+      `${rangeText(pins.resistance, "resistance")} and ` +
+        `${rangeText(pins.capacitance, "capacitance")}, from ${parts}`,
       ...pins.demands.map(({ words, verdict }) => `${words}: ${DEMAND_WORDS[verdict]}`),
     ]),
     ...page.list("Loading", [
@@ -227,10 +246,7 @@ function loadingSection(page: PageText, { pins, loading, line }: DecisionDocumen
         ` ${formatFixed(factor.upper ?? 0, 5)}, applied ${formatFixed(applied, 5)}` +
         ` with u = ${formatFixed(100 * loading.relativeUncertainty, 2)} %`,
     ]),
-    ...page.list(
-      `Smallest product capacitance for a loading after ${formatQuantity(line.duration, "time")} of at most`,
-      smallest,
-    ),
+    ...page.list(`Smallest product capacitance for a loading after ${time} of at most`, smallest),
   ];
 }
 

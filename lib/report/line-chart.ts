@@ -139,7 +139,8 @@ export async function lineChart(chart: LineChart): Promise<string> {
     const [first, last] = [points[0], points.at(-1)];
     if (first === undefined || last === undefined) return printableText(name);
     const figure = (value: number): string => value.toPrecision(3);
-    return `${printableText(name)}: ${figure(first.y)} at ${figure(first.x)} to ${figure(last.y)} at ${figure(last.x)}`;
+    const at = ({ x, y }: typeof first): string => `${figure(y)} at ${figure(x)}`;
+    return `${printableText(name)}: ${at(first)} to ${at(last)}`;
   });
   const noted = (chart.marks ?? []).map(({ text }) => text);
   return finishedSvg(page, node, {
