@@ -42,7 +42,7 @@ export interface ClaimTally {
   readonly claim: string;
   readonly notApplicable: number;
   readonly failures: number;
-  /** Runs in each class, of those to which the claim applies. */
+  /** Runs in each class, whether or not the claim applied to them. */
   readonly classes: Readonly<Record<string, number>>;
   /** Runs in each pair of classes of two parameters. */
   readonly pairs: Readonly<Record<string, number>>;

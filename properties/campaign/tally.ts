@@ -45,11 +45,6 @@ export class Tally {
 
   /** Judges an episode and counts it; returns what was said. */
   note(episode: Episode): JudgedDraw | undefined {
-    const judged = judgeDraw(this.claim, episode.draw, episode);
-    if (judged === undefined) {
-      this.notApplicable += 1;
-      return undefined;
-    }
     const seen = classesSeen(this.claim, this.space, episode);
     for (const [index, one] of seen.entries()) {
       this.classes[one] = (this.classes[one] ?? 0) + 1;
@@ -57,6 +52,11 @@ export class Tally {
         const pair = `${one} & ${other}`;
         this.pairs[pair] = (this.pairs[pair] ?? 0) + 1;
       }
+    }
+    const judged = judgeDraw(this.claim, episode.draw, episode);
+    if (judged === undefined) {
+      this.notApplicable += 1;
+      return undefined;
     }
     if (this.worst === null || judged.margin < this.worst.margin) this.worst = judged;
     if (judged.margin < 0) {

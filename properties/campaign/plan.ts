@@ -1,0 +1,65 @@
+import { InvalidInputError } from "../../lib/errors.ts";
+import type { Draw } from "../arbitraries/parameter.ts";
+import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
+import type { Claim } from "../claims/claim.ts";
+import type { Subject } from "../claims/episode.ts";
+import { BLOCK_SIZE } from "./block.ts";
+import type { BlockKey, Method } from "./block.ts";
+
+/** What a campaign is for: a quick answer, a new seed each night, or a record for a release. */
+export const LANES = ["gate", "nightly", "release"] as const;
+
+export type Lane = (typeof LANES)[number];
+
+/** Blocks of search for each claim, and unbiased draws for each edge-biased run, by lane. */
+const SEARCHES: Readonly<Record<Lane, number>> = { gate: 1, nightly: 4, release: 10 };
+const UNBIASED: Readonly<Record<Lane, number>> = { gate: 0, nightly: 1, release: 3 };
+
+/** What a plan is made from. */
+export interface PlanParts {
+  readonly lane: Lane;
+  /** Edge-biased runs of each claim. */
+  readonly runs: number;
+  readonly subject: Subject;
+  readonly corpus: Readonly<Record<string, readonly Draw[]>>;
+}
+
+function blocks(claims: readonly string[], method: Method, runs: number): BlockKey[] {
+  return Array.from({ length: Math.ceil(runs / BLOCK_SIZE) }, (_, block) => ({
+    claims,
+    method,
+    block,
+    runs: Math.min(BLOCK_SIZE, runs - block * BLOCK_SIZE),
+  }));
+}
+
+/** Claims by the space they share, in the order in which each space is first met. */
+function groups(claims: readonly Claim[], subject: Subject): string[][] {
+  const bySpace = new Map<ScenarioSpace, string[]>();
+  for (const claim of claims) {
+    const space = claim.over(subject);
+    const ids = bySpace.get(space) ?? [];
+    ids.push(claim.id);
+    bySpace.set(space, ids);
+  }
+  return [...bySpace.values()];
+}
+
+/** Every block of a campaign, in the order of the record: the corpus comes first. */
+export function planOf(claims: readonly Claim[], parts: PlanParts): readonly BlockKey[] {
+  const { lane, runs, subject, corpus } = parts;
+  if (!(Number.isInteger(runs) && runs >= 1 && runs <= 10_000_000)) {
+    const permitted = "an integer from 1 to 10000000";
+    throw new InvalidInputError("campaign", [
+      { path: "runs", quantity: "number of runs", permitted, received: String(runs) },
+    ]);
+  }
+  const shared = groups(claims, subject);
+  const sought = claims.filter(({ canary }) => canary !== true);
+  return [
+    ...claims.flatMap(({ id }) => blocks([id], "corpus", corpus[id]?.length ?? 0)),
+    ...shared.flatMap((ids) => blocks(ids, "edges", runs)),
+    ...sought.flatMap(({ id }) => blocks([id], "search", SEARCHES[lane] * BLOCK_SIZE)),
+    ...shared.flatMap((ids) => blocks(ids, "unbiased", UNBIASED[lane] * runs)),
+  ];
+}

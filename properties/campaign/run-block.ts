@@ -1,0 +1,193 @@
+import { createHash } from "node:crypto";
+import * as fc from "fast-check";
+import { invariant } from "../../lib/errors.ts";
+import type { FirmwareSource } from "../../sim/firmware/port.ts";
+import { mutatedDraw, stratifiedDraws, unbiasedDraw } from "../arbitraries/draws.ts";
+import type { Draw } from "../arbitraries/parameter.ts";
+import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
+import { seededUniform } from "../arbitraries/seeded-uniform.ts";
+import type { Uniform } from "../arbitraries/seeded-uniform.ts";
+import type { Claim } from "../claims/claim.ts";
+import type { Subject } from "../claims/episode.ts";
+import { BLOCK_SIZE } from "./block.ts";
+import type { BlockKey, BlockResult, FoundFailure, JudgedDraw } from "./block.ts";
+import { evaluateDraw, playedText } from "./evaluate-draw.ts";
+import type { Played } from "./evaluate-draw.ts";
+import { Tally, judgeDraw } from "./tally.ts";
+
+/** What the blocks of a campaign share. */
+export interface BlockWork {
+  readonly claims: readonly Claim[];
+  readonly subject: Subject;
+  readonly firmware: FirmwareSource;
+  readonly seed: number;
+  /** Values that failed once, by claim. */
+  readonly corpus: Readonly<Record<string, readonly Draw[]>>;
+}
+
+/** Runs that the reduction of a failure may take. */
+const MOST_REDUCTIONS = 200;
+
+/** Of so many runs one is repeated. */
+const REPEATED = 25;
+
+/** Draws among which a search chooses its start. */
+const STARTS = 10;
+
+class BlockRunner {
+  private readonly work: BlockWork;
+  private readonly key: BlockKey;
+  private readonly space: ScenarioSpace;
+  private readonly tallies: readonly Tally[];
+  private readonly run: (draw: Draw) => Played;
+  private readonly uniform: Uniform;
+  private readonly hash = createHash("sha256");
+  private done = 0;
+  private unplayable = 0;
+  private refusal: string | null = null;
+  private repeated = 0;
+  private differing = 0;
+
+  constructor(work: BlockWork, key: BlockKey) {
+    const { subject } = work;
+    const claims = key.claims.map((id) => work.claims.find((claim) => claim.id === id));
+    const [first] = claims;
+    invariant(first !== undefined, `the campaign has the claims ${key.claims.join(", ")}`);
+    this.work = work;
+    this.key = key;
+    this.space = first.over(subject);
+    this.tallies = claims.map((claim) => new Tally(claim!, this.space));
+    const bench = { subject, firmware: work.firmware.open() };
+    this.run = (draw) => evaluateDraw(bench, this.space, draw);
+    this.uniform = seededUniform(work.seed, `${key.claims.join("+")}/${key.method}`, key.block);
+  }
+
+  /** Plays and counts a draw; what the first claim says of it. */
+  private note(draw: Draw): JudgedDraw | undefined {
+    const played = this.run(draw);
+    const text = playedText(played);
+    this.hash.update(text);
+    if (this.done % REPEATED === 0) {
+      this.repeated += 1;
+      if (playedText(this.run(draw)) !== text) this.differing += 1;
+    }
+    this.done += 1;
+    if (played.kind === "unplayable") {
+      this.unplayable += 1;
+      this.refusal ??= played.reason;
+      return undefined;
+    }
+    return this.tallies.map((tally) => tally.note(played.episode))[0];
+  }
+
+  /** A failure again, as small as the library's shrinking makes it. */
+  private shrunk(tally: Tally, arbitrary: fc.Arbitrary<Draw>, seed: number): FoundFailure | null {
+    const met = tally.failed;
+    if (met === undefined) return null;
+    const text = JSON.stringify(met.draw);
+    let smallest = met;
+    let reductions = 0;
+    let isFound = false;
+    const property = fc.property(arbitrary, (draw) => {
+      if (!isFound) {
+        isFound = JSON.stringify(draw) === text;
+        return !isFound;
+      }
+      if (reductions >= MOST_REDUCTIONS) return true;
+      reductions += 1;
+      const played = this.run(draw);
+      if (played.kind === "unplayable") return true;
+      const judged = judgeDraw(tally.claim, draw, played.episode);
+      if (judged === undefined || judged.margin >= 0) return true;
+      smallest = judged;
+      return false;
+    });
+    fc.check(property, { seed, numRuns: this.key.runs });
+    return this.reduced(tally, { met, smallest, reductions });
+  }
+
+  /** Brings each parameter of a failure to its plainest value with which the claim still fails. */
+  private reduced(tally: Tally, found: FoundFailure): FoundFailure {
+    let { smallest, reductions } = found;
+    const most = reductions + MOST_REDUCTIONS;
+    for (const { name, strata } of this.space.parameters) {
+      const plain = strata[0]!.least;
+      if (smallest.draw[name] === plain || reductions >= most) continue;
+      reductions += 1;
+      const draw = { ...smallest.draw, [name]: plain };
+      const played = this.run(draw);
+      if (played.kind === "unplayable") continue;
+      const judged = judgeDraw(tally.claim, draw, played.episode);
+      if (judged !== undefined && judged.margin < 0) smallest = judged;
+    }
+    return { met: found.met, smallest, reductions };
+  }
+
+  private edges(): (FoundFailure | null)[] {
+    const seed = Math.floor(this.uniform() * 2 ** 31);
+    const arbitrary = stratifiedDraws(this.space.parameters);
+    const property = fc.property(arbitrary, (draw) => void this.note(draw));
+    const details = fc.check(property, { seed, numRuns: this.key.runs });
+    if (details.errorInstance instanceof Error) throw details.errorInstance;
+    return this.tallies.map((tally) => this.shrunk(tally, arbitrary, seed));
+  }
+
+  private listed(draws: readonly Draw[]): (FoundFailure | null)[] {
+    for (const draw of draws) this.note(draw);
+    return this.tallies.map((tally) => {
+      const met = tally.failed;
+      return met === undefined ? null : this.reduced(tally, { met, smallest: met, reductions: 0 });
+    });
+  }
+
+  private search(): (FoundFailure | null)[] {
+    const { parameters } = this.space;
+    let best: JudgedDraw | undefined;
+    for (let place = 0; place < this.key.runs; place += 1) {
+      const draw =
+        place < STARTS || best === undefined
+          ? unbiasedDraw(parameters, this.work.seed, this.key.block * BLOCK_SIZE + place)
+          : mutatedDraw(parameters, best.draw, this.uniform);
+      const judged = this.note(draw);
+      if (judged !== undefined && (best === undefined || judged.margin <= best.margin))
+        best = judged;
+    }
+    return this.listed([]);
+  }
+
+  private found(): (FoundFailure | null)[] {
+    const { method, block, runs, claims } = this.key;
+    const first = block * BLOCK_SIZE;
+    switch (method) {
+      case "corpus":
+        return this.listed((this.work.corpus[claims[0]!] ?? []).slice(first, first + runs));
+      case "edges":
+        return this.edges();
+      case "search":
+        return this.search();
+      case "unbiased": {
+        const { parameters } = this.space;
+        const draws = Array.from({ length: runs }, (_, index) =>
+          unbiasedDraw(parameters, this.work.seed, 1e9 + first + index),
+        );
+        return this.listed(draws);
+      }
+    }
+  }
+
+  result(): BlockResult {
+    const found = this.found();
+    const { key, done, unplayable, refusal, repeated, differing } = this;
+    const digest = this.hash.digest("hex");
+    const tallies = this.tallies.map((tally, index) => tally.result(found[index]!));
+    return { key, done, unplayable, refusal, repeated, differing, digest, tallies };
+  }
+}
+
+/**
+ * Does one block of a campaign. The result depends on the work and the key and on nothing else:
+ * neither on blocks done before nor on who does it.
+ */
+export function runBlock(work: BlockWork, key: BlockKey): BlockResult {
+  return new BlockRunner(work, key).result();
+}
