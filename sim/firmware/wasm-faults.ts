@@ -1,6 +1,7 @@
 import type { LineTable } from "./line-table.ts";
 import type { FirmwareFault, SourceLocation } from "./port.ts";
 import { UNDEFINED_REASONS } from "./undefined-reasons.ts";
+import { wasmEngine } from "./wasm-engine.ts";
 
 /** Thrown by the host's functions to end a call into firmware. */
 export class FirmwareStop extends Error {
@@ -13,18 +14,11 @@ export class FirmwareStop extends Error {
   }
 }
 
-/** What is needed to say where firmware stopped. */
-export interface FaultPlaces {
-  readonly lines: LineTable;
-  /** Place of the code section in the module, bytes. */
-  readonly codeStart: number;
-}
-
 const FRAME = /at (\S+) \(?wasm:\/\/[^)]*:0x([0-9a-f]+)/g;
 const OURS = "host_runtime.c";
 
 /** Line of the innermost frame that is the firmware's own. */
-function locationOf(error: Error, { lines }: FaultPlaces): SourceLocation | undefined {
+function locationOf(error: Error, lines: LineTable): SourceLocation | undefined {
   for (const [, , place] of (error.stack ?? "").matchAll(FRAME)) {
     const location = lines.at(Number.parseInt(place!, 16));
     if (location !== undefined && location.file !== OURS) return location;
@@ -42,13 +36,13 @@ function reasonOf(error: Error): string {
 }
 
 /** What a stopped call means; rethrows what did not come from firmware. */
-export function faultOf(error: unknown, places: FaultPlaces, budget: number): FirmwareFault {
+export function faultOf(error: unknown, lines: LineTable, budget: number): FirmwareFault {
   const isOurs =
     error instanceof FirmwareStop ||
     error instanceof RangeError ||
-    error instanceof WebAssembly.RuntimeError;
+    error instanceof wasmEngine.RuntimeError;
   if (!isOurs) throw error;
-  const location = locationOf(error, places);
+  const location = locationOf(error, lines);
   const at = location === undefined ? {} : { at: location };
   if (error instanceof FirmwareStop && error.reason === "budget")
     return { kind: "budgetSpent", budget, ...at };
