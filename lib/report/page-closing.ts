@@ -99,7 +99,12 @@ export function pageSignOff(record: EvidenceRecord): Markup {
     ${pageTable({
       caption: `Record ${record.digest.record.slice(0, 16)} of ${record.date}`,
       columns: [
-        { head: "", align: "left", isHead: true, cell: (role: (typeof SIGNERS)[number]) => role },
+        {
+          head: "role",
+          align: "left",
+          isHead: true,
+          cell: (role: (typeof SIGNERS)[number]) => role,
+        },
         { head: "name", align: "left", cell: () => "" },
         { head: "function", align: "left", cell: () => "" },
         { head: "date", align: "left", cell: () => "" },

@@ -24,11 +24,13 @@ function variableOf(colour: string): string {
 
 /**
  * A picture whose colours follow the page, light or dark. Only attributes that hold nothing but a
- * colour, and the colour of the drawing's own style, are touched.
+ * colour, and the colour of the drawing's own style, are touched; names of groups go, which the
+ * picture's own text alternative replaces.
  */
 export function pictureInPage(svg: string): string {
   const known = new Map(PICTURE_COLOURS.map(([light]) => [light, `var(${variableOf(light)})`]));
   return svg
+    .replaceAll(/(<g\b[^>]*?) aria-label="[^"]*"/g, "$1")
     .replaceAll(
       /(\s(?:fill|stroke|color|stop-color)=")(#[0-9a-f]{6})"/g,
       (whole: string, lead: string, colour: string) => {

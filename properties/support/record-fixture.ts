@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { readDesign } from "../../lib/design/read-design.ts";
+import { budgetChart, termsChart } from "../../lib/report/budget-chart.ts";
 import type { CheckpointDocument } from "../../lib/report/checkpoint-document.ts";
 import { checkpointsOf } from "../../lib/report/checkpoint-document.ts";
 import { evidencePage } from "../../lib/report/page.ts";
@@ -69,4 +70,22 @@ export function evidenceFixture(options: RecordFixtureOptions = {}): {
     pictures: { errorAgainstVoltage: PICTURE },
   });
   return { record, page };
+}
+
+/** As {@link evidenceFixture}, with the pictures that a reader sees. */
+export async function evidenceFixtureWithPictures(
+  options: RecordFixtureOptions = {},
+): Promise<{ readonly page: string }> {
+  const { record } = evidenceFixture(options);
+  const row = BUDGET.rows.find(({ voltage }) => voltage === 34)!;
+  const page = evidencePage(record, {
+    budget: BUDGET,
+    decisions: [],
+    checkpoints: checkpoints(),
+    pictures: {
+      errorAgainstVoltage: await budgetChart(BUDGET),
+      largestTerms: await termsChart(row, { symbols: BUDGET.symbols }),
+    },
+  });
+  return { page };
 }
