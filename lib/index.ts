@@ -147,6 +147,7 @@ export type { DecisionOptions } from "./report/decision.ts";
 export { decisionTable } from "./report/decision-table.ts";
 export { decisionJsonSchema } from "./report/decision-schema.ts";
 export type { DecisionDocument } from "./report/decision-document.ts";
+export { limitLineIds } from "./decision/limit-question.ts";
 export { readPinParts } from "./decision/read-pin-parts.ts";
 export {
   dividerPart,
