@@ -1,5 +1,4 @@
-import { formatQuantity } from "../quantity/format.ts";
-import { printUp } from "../quantity/format.ts";
+import { formatQuantity, printUp } from "../quantity/format.ts";
 import type { PageOptions } from "./page-text.ts";
 import type { ProvenRow, SizingDocument, SizingRow } from "./sizing-document.ts";
 import { textTable, wrappedText } from "./text-table.ts";
@@ -8,11 +7,14 @@ import type { TextColumn } from "./text-table.ts";
 /** Rows of a frontier that are printed; the JSON has all. */
 const MOST_ROWS = 24;
 
+/** A sum of costs without the last digits of its doubles. */
+const costText = (cost: number): string => String(Number(cost.toPrecision(10)));
+
 const partsOf = ({ parts, upper, lower }: SizingRow): string =>
   [...parts.map(({ id }) => id), upper, lower].filter((text) => text !== undefined).join("; ");
 
 const COLUMNS: readonly TextColumn<SizingRow>[] = [
-  { head: ["cost"], align: "right", cell: ({ cost }) => printUp(Number(cost.toPrecision(12)), 1) },
+  { head: ["cost"], align: "right", cell: ({ cost }) => costText(cost) },
   {
     head: ["of the allowed", "error %"],
     align: "right",
@@ -31,13 +33,14 @@ const COLUMNS: readonly TextColumn<SizingRow>[] = [
   },
 ];
 
-/** Every so many rows, the first and last always, so that a long frontier keeps its shape. */
-function shown(rows: readonly SizingRow[]): readonly SizingRow[] {
+/** Every so many rows, so that a long frontier keeps its shape; the ends and the chosen always. */
+function shown(rows: readonly SizingRow[], chosen: number): readonly SizingRow[] {
   if (rows.length <= MOST_ROWS) return rows;
   const last = rows.length - 1;
-  return Array.from({ length: MOST_ROWS }, (_, place) =>
-    rows.at(Math.round((place * last) / (MOST_ROWS - 1))),
-  ).filter((row) => row !== undefined);
+  const places = new Set([chosen]);
+  for (let place = 0; place < MOST_ROWS; place += 1)
+    places.add(Math.round((place * last) / (MOST_ROWS - 1)));
+  return rows.filter((_, place) => places.has(place));
 }
 
 function proofLines({ requirements }: ProvenRow): readonly string[] {
@@ -54,7 +57,7 @@ function chosenLines(document: SizingDocument, width: number): readonly string[]
   if (cheapest !== undefined) {
     const lead = document.complete ? "Cheapest that meets it" : "Cheapest found so far";
     return [
-      ...wrap(`${lead}, cost ${cheapest.cost}: ${partsOf(cheapest)}`),
+      ...wrap(`${lead}, cost ${costText(cheapest.cost)}: ${partsOf(cheapest)}`),
       ...proofLines(cheapest),
     ];
   }
@@ -66,7 +69,7 @@ function chosenLines(document: SizingDocument, width: number): readonly string[]
   return [
     ...wrap(
       `${lead} The nearest takes ${printUp(100 * nearest.used, 1)} % of the allowed error, ` +
-        `cost ${nearest.cost}: ${partsOf(nearest)}`,
+        `cost ${costText(nearest.cost)}: ${partsOf(nearest)}`,
     ),
     ...proofLines(nearest),
     ...wrap(`  largest terms: ${terms.join(", ")}`),
@@ -75,14 +78,17 @@ function chosenLines(document: SizingDocument, width: number): readonly string[]
       : wrap(
           "The error alone can be met, down to a product of " +
             `${formatQuantity(leastCapacitance.capacitance, "capacitance")} at cost ` +
-            `${leastCapacitance.cost}: ${partsOf(leastCapacitance)}`,
+            `${costText(leastCapacitance.cost)}: ${partsOf(leastCapacitance)}`,
         )),
   ];
 }
 
 function frontier(title: string, rows: readonly SizingRow[], width: number): readonly string[] {
   if (rows.length === 0) return [];
-  const some = shown(rows);
+  const some = shown(
+    rows,
+    rows.findIndex(({ used }) => used <= 1),
+  );
   const more = some.length < rows.length ? [`${some.length} of ${rows.length} rows`] : [];
   return ["", title, ...textTable(COLUMNS, some, width), ...more];
 }

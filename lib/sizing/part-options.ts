@@ -37,13 +37,16 @@ const BUFFER_BIAS = "bufferBias";
 const PAIR = "pair";
 
 /** Figures that enter the equation as quantities with limits, and what never enters it. */
-const GRADED = new Set([
-  ...["tolerance", "voltageCoefficient", "drift", "rise", "initial", "perKelvin"],
-  ...["lineRegulation", "noise", "gainError", "gainTempco", "offset", "offsetTempco"],
-  ...["commonModeRejection", "supplyRejection", "crossoverStep", "totalUnadjustedError"],
-  ...["integralNonlinearity", "differentialNonlinearity", "memory", "limit", "appliedError"],
-  ...["ambient", "id", "cost", "basis", "document"],
-]);
+const GRADED = new Set(
+  (
+    "tolerance voltageCoefficient drift rise initial " +
+    "perKelvin lineRegulation noise gainError gainTempco " +
+    "offset offsetTempco commonModeRejection supplyRejection crossoverStep " +
+    "totalUnadjustedError integralNonlinearity differentialNonlinearity memory limit " +
+    "appliedError ambient id cost basis " +
+    "document"
+  ).split(" "),
+);
 
 /** The text of a part without its graded figures; which of them are given still shows. */
 function familyOf(part: object): string {
@@ -188,6 +191,13 @@ function networkOptions({ networks = [] }: Catalogue): PartOption[] {
   });
 }
 
+function withoutBufferIn<Owner extends { readonly buffer?: unknown }>(
+  owner: Owner,
+): Omit<Owner, "buffer"> {
+  const { buffer: _, ...rest } = owner;
+  return rest;
+}
+
 function bufferOptions({ buffers = [], withoutBuffer }: Catalogue): PartOption[] {
   const fitted = buffers.map((part): PartOption => {
     const { bias, ...figures } = figuresOf(part);
@@ -210,8 +220,8 @@ function bufferOptions({ buffers = [], withoutBuffer }: Catalogue): PartOption[]
     id: "no buffer",
     cost: 0,
     family: "none",
-    intoDesign: ({ buffer: _, ...design }) => currentInto(design, BUFFER_BIAS),
-    intoDocument: ({ buffer: _, ...document }) => currentIntoDocument(document, BUFFER_BIAS),
+    intoDesign: (design) => currentInto(withoutBufferIn(design), BUFFER_BIAS),
+    intoDocument: (document) => currentIntoDocument(withoutBufferIn(document), BUFFER_BIAS),
   };
   return [without, ...fitted];
 }

@@ -1,0 +1,126 @@
+// Falsified by a combination that an evaluation of all of them puts on a frontier and the search
+// does not, or the reverse; by a result that depends on workers or on how the work is cut;
+// by a member whose own budget proves more than was said.
+import { readFileSync } from "node:fs";
+import { describe, expect, test } from "vitest";
+import { measurementModel } from "../../../lib/chain/measurement-model.ts";
+import { readDesign } from "../../../lib/design/read-design.ts";
+import { bandsOf } from "../../../lib/guarantee/bands.ts";
+import { enclosingInterval } from "../../../lib/guarantee/domain.ts";
+import { ErrorBrackets } from "../../../lib/guarantee/error-brackets.ts";
+import { candidateDocument } from "../../../lib/sizing/candidate-design.ts";
+import { Frontier } from "../../../lib/sizing/frontier.ts";
+import { sizeDesign } from "../../../lib/sizing/size.ts";
+import type { SizingResult } from "../../../lib/sizing/size.ts";
+import { sizingSpace } from "../../../lib/sizing/space.ts";
+import type { SizingQuestion, SizingSpace } from "../../../lib/sizing/space.ts";
+
+/* eslint-disable-next-line typescript/no-explicit-any -- parts are left out of documents */
+type Open = any;
+
+const folder = new URL("../../../examples/31-sizing/", import.meta.url);
+const read = (name: string): Open => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
+
+/** A template with few stages, so that one proof takes a millisecond. */
+function leanTemplate(): unknown {
+  const template = read("template.json");
+  for (const key of ["board", "interference", "filter", "timing"]) delete template[key];
+  return template;
+}
+
+function leanQuestion(): SizingQuestion {
+  const catalogue = read("catalogue.json");
+  catalogue.upper.from = "6.8 Mohm";
+  catalogue.upper.to = "10 Mohm";
+  catalogue.upper.grades = catalogue.upper.grades.slice(1);
+  catalogue.networks = catalogue.networks.slice(0, 1);
+  catalogue.references = catalogue.references.slice(1);
+  catalogue.converters = [4, 6, 7, 8].map((place) => catalogue.converters[place]);
+  catalogue.lower.grades = catalogue.lower.grades.slice(1);
+  catalogue.lower.rooms = ["12 %"];
+  catalogue.buffers = catalogue.buffers.slice(1);
+  catalogue.adjustments = catalogue.adjustments.slice(0, 1);
+  return { template: leanTemplate(), catalogue, require: ["8 % at 34 V"] };
+}
+
+/** Every combination of a space. */
+function* everyChoice(space: SizingSpace) {
+  for (const structure of space.structures) {
+    if (structure.excluded() !== undefined) continue;
+    let choices: readonly (readonly number[])[] = [[]];
+    for (const { length } of structure.plan.kinds)
+      choices = choices.flatMap((choice) => Array.from({ length }, (_, next) => [...choice, next]));
+    for (const choice of choices) yield { structure, choice };
+  }
+}
+
+const found = ({ byError, byCapacitance, cheapest }: SizingResult): unknown => ({
+  byError,
+  byCapacitance,
+  cheapest,
+});
+
+describe("a search", () => {
+  test("finds the frontiers that an evaluation of every combination finds", async () => {
+    const question = leanQuestion();
+    const space = sizingSpace(question);
+    expect(space.combinations).toBeGreaterThanOrEqual(5_000);
+    const byError = new Frontier("used");
+    const byCapacitance = new Frontier("capacitance");
+    let count = 0;
+    for (const { structure, choice } of everyChoice(space)) {
+      count += 1;
+      const candidate = structure.prove(choice);
+      if (!structure.canBeBuilt(choice)) continue;
+      if (candidate.used <= 1.5) byError.add(candidate);
+      if (candidate.used <= 1) byCapacitance.add(candidate);
+    }
+    expect(count).toBe(space.combinations);
+    const result = await sizeDesign(question);
+    expect(result.byError).toEqual(byError.candidates);
+    expect(result.byCapacitance).toEqual(byCapacitance.candidates);
+    expect(result.byError.length).toBeGreaterThan(10);
+    expect(result.proven).toBeLessThan(count / 5);
+  }, 120_000);
+
+  test("finds the same with any number of workers and however the work is cut", async () => {
+    const question = leanQuestion();
+    const one = found(await sizeDesign(question, { part: 100 }));
+    expect(found(await sizeDesign(question, { part: 1 }))).toEqual(one);
+    expect(found(await sizeDesign(question, { workers: 2, part: 2 }))).toEqual(one);
+  }, 60_000);
+
+  test("that is ended early says so and holds what was proven by then", async () => {
+    const stop = new AbortController();
+    const options = { part: 1, signal: stop.signal, progress: () => stop.abort() };
+    const result = await sizeDesign(leanQuestion(), options);
+    expect(result.complete).toBe(false);
+    expect(result.structures).toBe(1);
+  });
+
+  test("of what cannot be met gives the nearest miss", async () => {
+    const result = await sizeDesign({ ...leanQuestion(), require: ["0.1 % at 34 V"] });
+    expect(result.cheapest).toBeUndefined();
+    expect(result.nearest!.used).toBeGreaterThan(1);
+    const least = Math.min(...result.byError.map(({ used }) => used));
+    expect(result.nearest!.used).toBe(least);
+  }, 60_000);
+});
+
+test("members of a frontier are proven at least as tightly by their own design", async () => {
+  const result = await sizeDesign(leanQuestion());
+  const [{ voltage, allowed }] = result.space.demands as [(typeof result.space.demands)[number]];
+  for (const candidate of result.byError.filter((_, place) => place % 5 === 0)) {
+    const document = candidateDocument(result.space, candidate);
+    const design = readDesign(JSON.parse(JSON.stringify(document)));
+    const band = bandsOf(design, [voltage]).find((one) => one.voltage?.equals(voltage) === true)!;
+    const { high, low } = new ErrorBrackets(measurementModel(design)).bracket(
+      enclosingInterval(band),
+    );
+    const proven = Math.max(high.proven / allowed.high, -low.proven / allowed.low);
+    const witnessed = Math.max(high.witnessed / allowed.high, -low.witnessed / allowed.low);
+    expect(proven).toBeLessThanOrEqual(candidate.used * 1.0001);
+    expect(candidate.used).toBeGreaterThanOrEqual(witnessed);
+    expect(candidate.used).toBeLessThan(witnessed * 1.1);
+  }
+}, 60_000);
