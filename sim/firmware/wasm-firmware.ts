@@ -143,6 +143,12 @@ export class WasmFirmware implements Firmware {
     });
   }
 
+  /** Major and minor version of the port that the firmware declares, 16 bits each. */
+  portVersion(): number {
+    this.instance.exports.pv_set_budget?.(EDGES_PER_CALL);
+    return this.instance.exports.pv_port_version() >>> 0;
+  }
+
   get trace(): readonly TraceEntry[] {
     return this.entries;
   }

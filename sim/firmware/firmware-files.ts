@@ -1,0 +1,121 @@
+import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { basename, dirname, join, relative, resolve } from "node:path";
+import { InvalidInputError } from "../../lib/errors.ts";
+import type { Fault } from "../../lib/errors.ts";
+import { packageHashes, sha256 } from "./compile.ts";
+import type { BuiltFirmware, FirmwareSources } from "./compile.ts";
+import { readManifest } from "./firmware-manifest.ts";
+import type { FirmwareManifest } from "./firmware-manifest.ts";
+import type { TargetModel } from "./port.ts";
+
+function read(path: string, quantity: string): Uint8Array {
+  try {
+    return readFileSync(path);
+  } catch (error) {
+    const received = (error as Error).message;
+    throw new InvalidInputError("firmware", [{ path, quantity, permitted: "readable", received }]);
+  }
+}
+
+const OWN_INCLUDE = /^[ \t]*#[ \t]*include[ \t]*"([^"]+)"/gm;
+
+/** The named C files and the headers beside them that they include. */
+export function readSources(paths: readonly string[], target: TargetModel): FirmwareSources {
+  const found = new Map<string, string>();
+  const open = [...paths];
+  for (let path = open.shift(); path !== undefined; path = open.shift()) {
+    if (found.has(path)) continue;
+    const text = Buffer.from(read(path, "C source")).toString("utf8");
+    found.set(path, text);
+    for (const [, header] of text.matchAll(OWN_INCLUDE))
+      if (header !== "plumbvolt_port.h") open.push(join(dirname(path), header!));
+  }
+  const name = basename(paths[0] ?? "firmware").replace(/\.c$/, "");
+  const sources = [...found].map(([file, text]) => ({ file, text }));
+  return { name, sources, target };
+}
+
+/** A manifest as a file, with everything of it that has to be read again. */
+function openManifest(path: string): FirmwareManifest {
+  const text = Buffer.from(read(path, "firmware manifest")).toString("utf8");
+  try {
+    return readManifest(JSON.parse(text));
+  } catch (error) {
+    if (!(error instanceof SyntaxError)) throw error;
+    const permitted = "a JSON document";
+    throw new InvalidInputError("firmware manifest", [
+      { path, quantity: "manifest", permitted, received: error.message },
+    ]);
+  }
+}
+
+/** The sources that a manifest names, as they are now. */
+export function sourcesOfManifest(path: string): FirmwareSources {
+  const { name, sources, target } = openManifest(path);
+  const folder = dirname(path);
+  return {
+    name,
+    target,
+    sources: sources.map(({ file }) => {
+      const place = join(folder, file);
+      return { file: place, text: Buffer.from(read(place, "C source")).toString("utf8") };
+    }),
+  };
+}
+
+/**
+ * Firmware from the manifest of an earlier build, without the compiler. Throws InvalidInputError
+ * where a source, a file of this package or a built file is not what the manifest says.
+ */
+export function loadFirmware(path: string): BuiltFirmware {
+  const manifest = openManifest(path);
+  const folder = dirname(path);
+  const faults: Fault[] = [];
+  const checked = (file: string, expected: string, hint: string): Uint8Array => {
+    const content = read(join(folder, file), "file of the firmware");
+    const found = sha256(content);
+    if (found !== expected) {
+      const permitted = `the one that was built, SHA-256 ${expected.slice(0, 12)}...`;
+      const received = `SHA-256 ${found.slice(0, 12)}...`;
+      faults.push({ path: file, quantity: "file of the firmware", permitted, received, hint });
+    }
+    return content;
+  };
+  const stale = "the build is stale: compile the firmware again";
+  for (const { file, sha256: expected } of manifest.sources) checked(file, expected, stale);
+  const current = new Map(packageHashes().map((entry) => [entry.file, entry.sha256]));
+  for (const { file, sha256: expected } of manifest.package) {
+    if (current.get(file) === expected) continue;
+    const received = current.has(file) ? "another" : "none";
+    const permitted = "the one that was built with";
+    faults.push({ path: file, quantity: "file of the port", permitted, received, hint: stale });
+  }
+  const { builds, lines } = manifest;
+  const built = {
+    manifest,
+    trapping: checked(builds.trapping.file, builds.trapping.sha256, stale),
+    plain: checked(builds.plain.file, builds.plain.sha256, stale),
+    lines: Buffer.from(checked(lines.file, lines.sha256, stale)).toString("utf8"),
+  };
+  if (faults.length > 0) throw new InvalidInputError("firmware", faults);
+  return built;
+}
+
+/** Writes built firmware into a folder and returns the path of its manifest. */
+export function writeFirmware(folder: string, built: BuiltFirmware): string {
+  mkdirSync(folder, { recursive: true });
+  const { manifest } = built;
+  const { builds, lines, name } = manifest;
+  const sources = manifest.sources.map(({ file, sha256: hash }) => ({
+    file: relative(resolve(folder), resolve(file)),
+    sha256: hash,
+  }));
+  writeFileSync(join(folder, builds.trapping.file), built.trapping);
+  writeFileSync(join(folder, builds.plain.file), built.plain);
+  writeFileSync(join(folder, lines.file), built.lines);
+  // The manifest comes last and at once: what it names is there.
+  const path = join(folder, `${name}.firmware.json`);
+  writeFileSync(`${path}.new`, `${JSON.stringify({ ...manifest, sources }, undefined, 2)}\n`);
+  renameSync(`${path}.new`, path);
+  return path;
+}
