@@ -23,6 +23,11 @@ function isKind(...kinds: readonly ProductKind[]): (draw: Draw) => boolean {
 
 const hasCapacitance = (draw: Draw): boolean => !isKind("open circuit")(draw);
 
+/** Whether a parameter can matter for any of the kinds. */
+export function mattersFor(kinds: readonly ProductKind[], { matters }: Parameter): boolean {
+  return kinds.some((kind) => matters?.({ product: PRODUCT_KINDS.indexOf(kind) }) ?? true);
+}
+
 /** Parameters of the equipment under test. */
 export function productParameters(kinds: readonly ProductKind[]): readonly Parameter[] {
   return [

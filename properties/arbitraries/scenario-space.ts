@@ -6,7 +6,7 @@ import { wordsOf, valueOf } from "./parameter.ts";
 import type { Handling } from "./handling.ts";
 import type { Draw, Parameter } from "./parameter.ts";
 import { partParameters, quantitiesOfDraw } from "./parts.ts";
-import { productOf, productParameters } from "./product.ts";
+import { mattersFor, productOf, productParameters } from "./product.ts";
 import type { ProductKind } from "./product.ts";
 
 /** Scenarios a claim quantifies over: whole numbers, and what they mean. */
@@ -55,12 +55,13 @@ function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
   const noise = { noise: "samples" } as const;
   const { kind, contact } = options;
   const opening = openingParameters.filter(({ name }) => contact === "real" || !(name in IDEAL));
-  const classed = [
-    ...productParameters(options.products),
+  const product = productParameters(options.products);
+  const others = [
     ...mainsParameters(design),
     ...(kind === "opening" ? opening : [openingParameters[0]!, ...disturbanceParameters]),
   ];
-  const parameters = [...classed, ...samplingParameters, ...partParameters(design, noise)];
+  const classed = [...product.filter((one) => mattersFor(options.products, one)), ...others];
+  const parameters = [...product, ...others, ...samplingParameters, ...partParameters(design, noise)];
   const period = 1 / design.timing!.sampleRate.toNumber();
   const scenarioOf = (drawn: Draw): Scenario => {
     const draw = { ...IDEAL, ...drawn };
