@@ -52,12 +52,12 @@ function fileRow([path, content]: readonly [string, string | Buffer]): RecordFil
   return { path, role, bytes: bytes.length, sha256: sha256Of(bytes) };
 }
 
-function commands({ copies, firmware, limits, trials, seed, date }: EvidenceInputs): string[] {
+function commands({ copies, firmware, limits, trials, seed }: EvidenceInputs): string[] {
   const options = [
     ...(firmware === undefined ? [] : [`--firmware inputs/firmware/${firmware.name}`]),
     ...(copies.has("inputs/requirements.json") ? ["--requirements inputs/requirements.json"] : []),
     `--limits ${limits.length === 0 ? "none" : limits.join(",")}`,
-    `--trials ${trials} --seed ${seed} --date ${date}`,
+    `--trials ${trials} --seed ${seed}`,
   ].join(" ");
   return [
     `plumbvolt evidence inputs/design.json ${options} --out again`,

@@ -75,7 +75,8 @@ export function pageDetails(record: EvidenceRecord, budget: BudgetDocument): Mar
     <h3>How to reproduce</h3>
     <p>
       In the folder of this record, with ${producer.name} ${producer.version} on ${engine.name}
-      ${engine.version} (${options.trials} trials, seed ${options.seed}):
+      ${engine.version} (${options.trials} trials, seed ${options.seed}); with --date ${record.date}
+      every byte is the same:
     </p>
     <pre tabindex="0">${reproduce.map((line) => html`${line} `)}</pre>
     ${fileTable(files)}
