@@ -82,7 +82,7 @@ function flagsFor({ char }: TargetModel): { readonly trapping: string; readonly 
 export function firmwareHash(firmware: FirmwareSources, version: string): string {
   const parts = [
     firmware.name,
-    ...firmware.sources.map(({ file, text }) => `${file} ${sha256(text)}`),
+    ...firmware.sources.map(({ file, text }) => `${lastPart(file)} ${sha256(text)}`),
     ...packageHashes().map((entry) => `${entry.file} ${entry.sha256}`),
     ...Object.values(flagsFor(firmware.target)),
     JSON.stringify(firmware.target),
