@@ -1,0 +1,51 @@
+import type { ClaimResult, ClaimVerdict } from "../../properties/campaign/verdict.ts";
+import { printableText } from "../report/printable-text.ts";
+import { textTable, wrappedText } from "../report/text-table.ts";
+import type { TextColumn } from "../report/text-table.ts";
+
+const VERDICTS: Readonly<Record<ClaimVerdict, string>> = {
+  holds: "holds",
+  doesNotHold: "does not hold",
+  noVerdict: "no verdict",
+};
+
+function verdictText({ verdict, canary }: ClaimResult): string {
+  return canary && verdict === "doesNotHold" ? "fails, as it must" : VERDICTS[verdict];
+}
+
+function runsOf({ methods }: ClaimResult): number {
+  return methods.reduce((sum, { done }) => sum + done, 0);
+}
+
+const COLUMNS: readonly TextColumn<ClaimResult>[] = [
+  { head: ["claim"], align: "left", cell: ({ id }) => printableText(id) },
+  { head: ["runs"], align: "right", cell: (result) => String(runsOf(result)) },
+  {
+    head: ["worst margin"],
+    align: "right",
+    cell: ({ worst }) => (worst === null ? "" : worst.margin.toFixed(3)),
+  },
+  { head: ["verdict"], align: "left", cell: verdictText },
+];
+
+function detailsOf(result: ClaimResult, width: number): string[] {
+  const wrap = (text: string): string[] => [
+    ...wrappedText(printableText(text), { width, indent: 4 }),
+  ];
+  const { failure, reasons, id, canary } = result;
+  if (failure !== null && !canary)
+    return [
+      `${id} does not hold: ${result.says}`,
+      `  ${failure.smallest.because}`,
+      `  scenario: ${failure.words.join("; ")}`,
+    ].flatMap(wrap);
+  if (reasons.length === 0) return [];
+  return wrap(`${id}: a run, not evidence, because ${reasons.join("; ")}`);
+}
+
+/** The verdicts of a campaign as a table, with the failures and what keeps a run from evidence. */
+export function campaignTable(claims: readonly ClaimResult[], width: number): string {
+  const details = claims.flatMap((result) => detailsOf(result, width));
+  const table = textTable(COLUMNS, claims, width);
+  return [...table, ...(details.length === 0 ? [] : ["", ...details])].join("\n");
+}

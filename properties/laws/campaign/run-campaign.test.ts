@@ -1,0 +1,131 @@
+// Falsified by: a verdict that depends on the number of workers, on an interruption or on how the
+// blocks were shared out; a canary that does not fail; a firmware with a mistake that passes; a run
+// called evidence although its classes were hardly met.
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { describe, expect, it } from "vitest";
+import type { BlockKey, BlockResult } from "../../campaign/block.ts";
+import { keyText } from "../../campaign/block.ts";
+import { joinJournals, openJournal } from "../../campaign/journal.ts";
+import { planOf } from "../../campaign/plan.ts";
+import { runBlock } from "../../campaign/run-block.ts";
+import type { BlockWork } from "../../campaign/run-block.ts";
+import { runCampaign } from "../../campaign/run-campaign.ts";
+import { exitCodeOf } from "../../campaign/verdict.ts";
+import type { Subject } from "../../claims/episode.ts";
+import { ALL_CLAIMS } from "../../claims/all-claims.ts";
+import { DEFAULT_PROMISES } from "../../claims/promises.ts";
+import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
+import { plainFirmware } from "../../support/plain-firmware.ts";
+import type { Mistake } from "../../support/plain-firmware.ts";
+import { TWO_POINT } from "../sim/scenarios.ts";
+
+const subject: Subject = {
+  design: TWO_POINT,
+  promises: DEFAULT_PROMISES,
+  bounds: voltageBoundsOf(TWO_POINT),
+};
+
+function workFor(ids: readonly string[], mistake?: Mistake): BlockWork {
+  const claims = ids.map((id) => ALL_CLAIMS.find((claim) => claim.id === id)!);
+  return { claims, subject, firmware: plainFirmware(mistake), seed: 5, corpus: {} };
+}
+
+function planFor(work: BlockWork, runs: number) {
+  return planOf(work.claims, { lane: "gate", runs, subject, corpus: {} });
+}
+
+const CANARY = ALL_CLAIMS.find(({ canary }) => canary === true)!.id;
+
+describe("a campaign", () => {
+  const work = workFor(["availability", "latency"]);
+  const plan = [0, 1, 2, 3].flatMap((block) =>
+    work.claims.map(({ id }): BlockKey => ({ claims: [id], method: "edges", block, runs: 5 })),
+  );
+
+  it("says the same with one, two and four blocks at once, interrupted and shared out", async () => {
+    const alone = await runCampaign(work, plan);
+    const text = JSON.stringify(alone);
+    const elsewhere = (key: (typeof plan)[number]) =>
+      new Promise<BlockResult>((resolve) =>
+        setTimeout(() => resolve(runBlock(work, key)), (key.block * 7) % 3),
+      );
+    for (const atOnce of [2, 4])
+      expect(JSON.stringify(await runCampaign(work, plan, { elsewhere, atOnce }))).toBe(text);
+
+    const folder = mkdtempSync(join(tmpdir(), "campaign-"));
+    try {
+      const path = join(folder, "journal");
+      const first = openJournal<object, BlockResult>(path, {});
+      let kept = 0;
+      await runCampaign(work, plan, {
+        keep: (result) => {
+          first.append(keyText(result.key), result);
+          kept += 1;
+        },
+        isStopped: () => kept >= 2,
+      });
+      first.close();
+      expect(kept).toBeLessThan(plan.length);
+      const again = openJournal<object, BlockResult>(path, {});
+      const resumed = await runCampaign(work, plan, { known: again.results });
+      again.close();
+      expect(JSON.stringify(resumed)).toBe(text);
+
+      const shards = [0, 1].map((shard) => {
+        const file = join(folder, `shard-${shard}`);
+        const journal = openJournal<object, BlockResult>(file, {});
+        plan.forEach((key, place) => {
+          if (place % 2 === shard) journal.append(keyText(key), runBlock(work, key));
+        });
+        journal.close();
+        return file;
+      });
+      const { results } = joinJournals<object, BlockResult>(shards.reverse());
+      const merged = await runCampaign(work, plan, { known: results });
+      expect(JSON.stringify(merged)).toBe(text);
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  });
+
+  it("has a canary that fails, and one failure too many where a claim is broken", async () => {
+    const broken = workFor(["opening", CANARY], "late");
+    const { claims } = await runCampaign(
+      broken,
+      broken.claims.map(({ id }) => ({ claims: [id], method: "edges", block: 0, runs: 12 })),
+    );
+    expect(claims.find(({ id }) => id === CANARY)!.verdict).toBe("doesNotHold");
+    // Found, reduced and put in words.
+    const opening = claims.find(({ id }) => id === "opening")!;
+    expect(opening.verdict).toBe("doesNotHold");
+    expect(opening.failure!.words.length).toBeGreaterThan(0);
+    expect(opening.failure!.smallest.margin).toBeLessThan(0);
+    expect(exitCodeOf(claims)).toBe(1);
+  });
+});
+
+describe("a verdict", () => {
+  it.each([
+    [undefined, "availability", [0, 3]],
+    ["alwaysFlags", "availability", [1]],
+    ["neverAnswers", "availability", [1]],
+    ["traps", "availability", [1]],
+    ["noHold", "no-false-trigger", [1]],
+  ] as const)("firmware with %s: %s ends in %j", async (mistake, id, codes) => {
+    const work = workFor([id, CANARY], mistake);
+    const plan = planFor(work, 12).filter(({ method }) => method === "edges");
+    const { claims } = await runCampaign(work, plan);
+    expect(codes).toContain(exitCodeOf(claims));
+  });
+
+  it("is none where hardly anything was run, and says so", async () => {
+    const work = workFor(["crossing"]);
+    const plan = planFor(work, 20);
+    const { claims } = await runCampaign(work, plan, { isStopped: () => true });
+    expect(claims[0]!.verdict).toBe("noVerdict");
+    expect(claims[0]!.reasons.join()).toMatch(/never occurred/);
+    expect(exitCodeOf(claims)).toBe(3);
+  });
+});
