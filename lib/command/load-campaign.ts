@@ -1,0 +1,110 @@
+import { readFileSync } from "node:fs";
+import { basename, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { InvalidInputError } from "../errors.ts";
+import { compileFirmware, sha256 } from "../../sim/firmware/compile.ts";
+import { loadFirmware, readSources } from "../../sim/firmware/firmware-files.ts";
+import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
+import type { FirmwareSource } from "../../sim/firmware/port.ts";
+import { ALL_CLAIMS } from "../../properties/claims/all-claims.ts";
+import type { Claim } from "../../properties/claims/claim.ts";
+import type { Subject } from "../../properties/claims/episode.ts";
+import { DEFAULT_PROMISES } from "../../properties/claims/promises.ts";
+import type { Promises } from "../../properties/claims/promises.ts";
+import { voltageBoundsOf } from "../../properties/claims/voltage-bounds.ts";
+import type { VoltageBounds } from "../../properties/claims/voltage-bounds.ts";
+import { loadDesign } from "./load-design.ts";
+
+/** Where a campaign takes its parts from: plain data, so that a worker can load the same. */
+export interface CampaignPlace {
+  readonly design: string;
+  /** C files, one manifest, or one TypeScript file. */
+  readonly firmware: readonly string[];
+  /** Identifiers of claims; all where absent. The canary is always among them. */
+  readonly claims?: readonly string[];
+  /** Proven limits that were worked out before. */
+  readonly bounds?: VoltageBounds;
+}
+
+/** Everything that claims are made about, ready to be run. */
+export interface LoadedCampaign {
+  readonly subject: Subject;
+  readonly source: FirmwareSource;
+  readonly claims: readonly Claim[];
+  readonly designSha256: string;
+}
+
+interface LoadedFirmware {
+  readonly source: FirmwareSource;
+  readonly promises: Promises;
+}
+
+function notUsable(path: string, permitted: string, received: string): InvalidInputError {
+  return new InvalidInputError("firmware", [{ path, quantity: "firmware", permitted, received }]);
+}
+
+async function fromTypeScript(path: string): Promise<LoadedFirmware> {
+  let text: Uint8Array;
+  try {
+    text = readFileSync(path);
+  } catch (error) {
+    throw notUsable(path, "a readable file", (error as Error).message);
+  }
+  const { tsImport } = await import("tsx/esm/api");
+  const loaded = (await tsImport(pathToFileURL(resolve(path)).href, import.meta.url)) as {
+    readonly default?: FirmwareSource;
+    readonly firmware?: FirmwareSource;
+    readonly promises?: Partial<Promises>;
+  };
+  const found = loaded.firmware ?? loaded.default;
+  if (typeof found?.open !== "function")
+    throw notUsable(path, 'a module that exports "firmware" with a function open', "none");
+  const identity = { ...found.identity, language: "typescript" as const, hash: sha256(text) };
+  const source = { identity, open: () => found.open() };
+  return { source, promises: { ...DEFAULT_PROMISES, ...loaded.promises } };
+}
+
+async function loadSource(paths: readonly string[]): Promise<LoadedFirmware> {
+  const [first = ""] = paths;
+  const ends = (ending: string): boolean => paths.every((path) => path.endsWith(ending));
+  if (ends(".ts") && paths.length === 1) return fromTypeScript(first);
+  if (ends(".json") && paths.length === 1)
+    return { source: firmwareSource(loadFirmware(first)), promises: DEFAULT_PROMISES };
+  if (!ends(".c") || paths.length === 0)
+    throw notUsable(first, "C files, one manifest or one .ts file", paths.map(basename).join(", "));
+  const built = await compileFirmware(readSources(paths, { int: 32, char: "signed" }));
+  return { source: firmwareSource(built), promises: DEFAULT_PROMISES };
+}
+
+function chosen(ids: readonly string[] | undefined): readonly Claim[] {
+  if (ids === undefined) return ALL_CLAIMS;
+  const known = ALL_CLAIMS.map(({ id }) => id);
+  const faults = ids
+    .filter((id) => !known.includes(id))
+    .map((id) => ({
+      path: "--claims",
+      quantity: "claim",
+      permitted: `one of ${known.join(", ")}`,
+      received: JSON.stringify(id),
+    }));
+  if (faults.length > 0) throw new InvalidInputError("options", faults);
+  return ALL_CLAIMS.filter(({ id, canary }) => canary === true || ids.includes(id));
+}
+
+/**
+ * Loads design, firmware and claims. Throws InvalidInputError for what cannot be read, compiled or
+ * proven, and for claims that nobody knows.
+ */
+export async function loadCampaign(place: CampaignPlace): Promise<LoadedCampaign> {
+  const claims = chosen(place.claims);
+  const { design, sha256: designSha256 } = await loadDesign(place.design);
+  const { source, promises } = await loadSource(place.firmware);
+  if (design.timing === undefined) {
+    const permitted = "given: firmware is run at its sample rate";
+    throw new InvalidInputError("design", [
+      { path: "timing", quantity: "timing", permitted, received: "none" },
+    ]);
+  }
+  const bounds = place.bounds ?? voltageBoundsOf(design);
+  return { subject: { design, promises, bounds }, source, claims, designSha256 };
+}
