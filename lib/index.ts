@@ -214,3 +214,14 @@ export type {
   ThreeConductorFacts,
   ThreeConductors,
 } from "./decision/three-conductors.ts";
+
+export { readRecord, recordJsonSchema } from "./report/record-schema.ts";
+export type {
+  EvidenceRecord,
+  RecordCheck,
+  RecordRequirement,
+  RecordResult,
+} from "./report/record-document.ts";
+export { canonicalText } from "./report/record-canonical.ts";
+export { readRecordRequirements } from "./report/read-record-requirements.ts";
+export type { UserRequirement } from "./report/read-record-requirements.ts";
