@@ -71,7 +71,11 @@ async function loadSource(paths: readonly string[]): Promise<LoadedFirmware> {
   if (ends(".json") && paths.length === 1)
     return { source: firmwareSource(loadFirmware(first)), promises: DEFAULT_PROMISES };
   if (!ends(".c") || paths.length === 0)
-    throw notUsable(first, "C files, one manifest or one .ts file", paths.map(basename).join(", "));
+    throw notUsable(
+      first,
+      "C files, one manifest or one .ts file",
+      paths.map((path) => basename(path)).join(", "),
+    );
   const built = await compileFirmware(readSources(paths, { int: 32, char: "signed" }));
   return { source: firmwareSource(built), promises: DEFAULT_PROMISES };
 }
