@@ -16,6 +16,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   budget: async () => (await import("./budget-command.ts")).addBudgetCommand,
   "check-record": async () => (await import("./check-record-command.ts")).addCheckRecordCommand,
   "check-certificate": async () => (await import("./certificate-command.ts")).addCertificateCommand,
+  compile: async () => (await import("./compile-command.ts")).addCompileCommand,
   checkpoints: async () => (await import("./checkpoints-command.ts")).addCheckpointsCommand,
   decide: async () => (await import("./decide-command.ts")).addDecideCommand,
   evidence: async () => (await import("./evidence-command.ts")).addEvidenceCommand,
