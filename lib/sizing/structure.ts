@@ -6,33 +6,23 @@ import { checkRelations } from "../design/check-relations.ts";
 import type { Design } from "../design/design.ts";
 import { FaultList } from "../design/fault-list.ts";
 import { faultText, InvalidInputError, UnboundedResultError } from "../errors.ts";
-import { negate } from "../expression/build.ts";
-import { compileTape } from "../expression/tape.ts";
-import { bandsOf } from "../guarantee/bands.ts";
-import { SIDES, withCheckerRoom } from "../guarantee/bracket.ts";
-import type { Side } from "../guarantee/bracket.ts";
 import type { Box } from "../guarantee/box.ts";
-import { Domain, enclosingInterval } from "../guarantee/domain.ts";
-import type { VoltageInterval } from "../guarantee/domain.ts";
-import { DEFAULT_BRACKET_OPTIONS } from "../guarantee/error-brackets.ts";
-import { Maximiser } from "../guarantee/maximum.ts";
+import { Domain } from "../guarantee/domain.ts";
 import { checkCodesInside } from "../guarantee/range-check.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import type { PreferredSeries } from "../quantity/preferred-values.ts";
 import type { Candidate } from "./candidate.ts";
-import type { Demand } from "./demand.ts";
 import { largestLowerLeg, legResistance } from "./divider-value.ts";
 import { GradeLimits } from "./grade-limits.ts";
 import type { Choice, FamilyDesigns, PartialChoice, StructureLimits } from "./grade-limits.ts";
 import { LimitedDomain } from "./limited-domain.ts";
 import type { LegValues, PartOption } from "./part-options.ts";
+import { UsedShare } from "./used-share.ts";
+import type { Asked } from "./used-share.ts";
 
 /** What all structures of a space are judged by. */
-export interface StructureContext {
+export interface StructureContext extends Asked {
   readonly base: Design;
-  readonly demands: readonly Demand[];
-  /** Voltages of a budget beside those asked for: near ones share a band with them. */
-  readonly neighbours: readonly Decimal[];
   /** Share by which the tester may lower the voltage of the smallest product. */
   readonly loading: number;
   /** Limits of the options, kept for structures with the same families. */
@@ -48,28 +38,13 @@ export interface StructurePlan {
   readonly lower?: { readonly series: PreferredSeries; readonly room: Decimal };
 }
 
-/** Boxes per voltage and side: what is not closed by then counts as far as it is bounded. */
-const MOST_BOXES = 400;
-
-/** Plain doubles err by less than this share where an error is seen. */
-const SEEN = 1 - 1e-9;
-
-/** A place and side at which the error is bounded. */
-interface Spot {
-  readonly side: Side;
-  readonly band: VoltageInterval;
-  readonly allowed: number;
-  start: Float64Array | undefined;
-}
-
 interface Compiled {
   readonly values: LegValues;
   readonly model: MeasurementModel;
   readonly base: Box;
   readonly limits: GradeLimits;
   readonly own: StructureLimits;
-  readonly maximisers: Readonly<Record<Side, Maximiser>>;
-  readonly spots: readonly Spot[];
+  readonly share: UsedShare;
 }
 
 function roundedUp(value: number): number {
@@ -180,16 +155,13 @@ export class Structure {
     }
     const model = measurementModel(design);
     const domain = new Domain(model);
-    const tape = (side: Side) =>
-      compileTape([side === "high" ? model.provable : negate(model.provable)], domain.names);
     this.compiled = {
       values,
       model,
       base: domain.whole(),
       limits: this.familyLimits(designs),
       own: { designOf: designs.designOf, known: new Map() },
-      maximisers: { high: new Maximiser(tape("high")), low: new Maximiser(tape("low")) },
-      spots: this.spots(design),
+      share: new UsedShare(model, domain, this.context),
     };
   }
 
@@ -203,65 +175,14 @@ export class Structure {
     return found;
   }
 
-  private spots(design: Design): readonly Spot[] {
-    const { demands, neighbours } = this.context;
-    const asked = demands.map(({ voltage }) => voltage);
-    const bands = bandsOf(design, [...neighbours, ...asked]);
-    return demands.flatMap(({ voltage, allowed }) =>
-      bands
-        .filter(({ lower, upper }) => lower.compare(voltage) <= 0 && upper.compare(voltage) >= 0)
-        .flatMap((band) =>
-          SIDES.map((side): Spot => ({
-            side,
-            band: enclosingInterval(band),
-            allowed: allowed[side],
-            start: undefined,
-          })),
-        ),
-    );
-  }
-
-  private boxAt(limits: Box, { lower, upper }: VoltageInterval): Box {
-    const box = { lower: limits.lower.slice(), upper: limits.upper.slice() };
-    box.lower[0] = lower;
-    box.upper[0] = upper;
-    return box;
-  }
-
   /**
    * A share of the allowed error that every choice which is still open is seen to reach; 0 where
    * nothing can be said.
    */
   seenShare(choice: PartialChoice): number {
-    const { base, limits, own, maximisers, spots } = this.ready();
+    const { base, limits, own, share } = this.ready();
     const inside = { lower: base.lower.slice(), upper: base.upper.slice() };
-    if (!limits.narrow(inside, choice, own)) return 0;
-    let share = 0;
-    for (const spot of spots) {
-      const starts = spot.start === undefined ? [] : [spot.start];
-      const box = this.boxAt(inside, spot.band);
-      const { value, point } = maximisers[spot.side].reach(box, starts);
-      spot.start = point;
-      share = Math.max(share, (value / spot.allowed) * SEEN);
-    }
-    return share;
-  }
-
-  /** Largest proven share of the allowed error; infinite where there is no bound. */
-  private provenShare(limits: Box): number {
-    const { maximisers, spots } = this.ready();
-    let share = 0;
-    try {
-      for (const { side, band, allowed } of spots) {
-        const options = { ...DEFAULT_BRACKET_OPTIONS, workLimit: MOST_BOXES, absoluteGap: 1e-7 };
-        const { bound } = maximisers[side].maximise(this.boxAt(limits, band), options);
-        share = Math.max(share, withCheckerRoom(bound) / allowed);
-      }
-      return share;
-    } catch (error) {
-      if (error instanceof UnboundedResultError) return Infinity;
-      throw error;
-    }
+    return limits.narrow(inside, choice, own) ? share.seen(inside) : 0;
   }
 
   private codesInside(limits: Box): boolean {
@@ -324,7 +245,7 @@ export class Structure {
       structure: this.plan.index,
       choice,
       cost: this.leastCost(choice),
-      used: this.provenShare(this.boxOf(choice)),
+      used: this.ready().share.proven(this.boxOf(choice)),
       capacitance: this.capacitanceFor(dividerPart(design).resistance!.lower),
     };
   }
