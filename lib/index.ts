@@ -225,3 +225,15 @@ export type {
 export { canonicalText } from "./report/record-canonical.ts";
 export { readRecordRequirements } from "./report/read-record-requirements.ts";
 export type { UserRequirement } from "./report/read-record-requirements.ts";
+export { sizeDesign } from "./sizing/size.ts";
+export type { SizingOptions, SizingProgress, SizingResult } from "./sizing/size.ts";
+export type { SizingQuestion } from "./sizing/space.ts";
+export type { Candidate } from "./sizing/candidate.ts";
+export { candidateDocument } from "./sizing/candidate-design.ts";
+export { whatIf } from "./sizing/what-if.ts";
+export type { PerfectPart, Resolution, Slack, WhatIf } from "./sizing/what-if.ts";
+export { sizingDocument } from "./report/sizing-document.ts";
+export type { SizingDocument, SizingRow } from "./report/sizing-document.ts";
+export { sizingTable } from "./report/sizing-table.ts";
+export { sizingChart } from "./report/sizing-chart.ts";
+export { sizingJsonSchema } from "./report/sizing-schema.ts";

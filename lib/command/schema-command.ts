@@ -5,6 +5,7 @@ import { budgetJsonSchema } from "../report/budget-schema.ts";
 import { checkpointJsonSchema } from "../report/checkpoint-schema.ts";
 import { decisionJsonSchema } from "../report/decision-schema.ts";
 import { differenceJsonSchema } from "../report/difference-schema.ts";
+import { sizingJsonSchema } from "../report/sizing-schema.ts";
 import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
 import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
 import { recordJsonSchema } from "../report/record-schema.ts";
@@ -21,6 +22,7 @@ const SCHEMAS = {
   particulars: particularsJsonSchema,
   record: recordJsonSchema,
   scenario: scenarioJsonSchema,
+  sizing: sizingJsonSchema,
 } as const;
 
 /** Adds `schema` to the program: prints the JSON Schema of a document. */

@@ -9,16 +9,19 @@ import { sizingChart } from "../report/sizing-chart.ts";
 import { sizingDocument } from "../report/sizing-document.ts";
 import type { SizingDocument } from "../report/sizing-document.ts";
 import { sizingTable } from "../report/sizing-table.ts";
+import { resolutionChart, whatIfTable } from "../report/sizing-what-if.ts";
 import { candidateDocument } from "../sizing/candidate-design.ts";
 import { sizeDesign } from "../sizing/size.ts";
 import type { SizingResult } from "../sizing/size.ts";
 import type { SizingQuestion } from "../sizing/space.ts";
+import { whatIf } from "../sizing/what-if.ts";
+import { loadDesign } from "./load-design.ts";
 import type { Terminal } from "./terminal.ts";
 
 /** Options of `plumbvolt size` as they were typed. */
 interface SizeFlags {
   readonly require: readonly string[];
-  readonly catalogue: string;
+  readonly catalogue?: string;
   readonly loading?: string;
   readonly capacitance?: string;
   readonly json?: boolean;
@@ -37,7 +40,10 @@ async function jsonFile(path: string, quantity: string): Promise<unknown> {
   }
 }
 
-async function questionOf(path: string, flags: SizeFlags): Promise<SizingQuestion> {
+async function questionOf(
+  path: string,
+  flags: SizeFlags & { readonly catalogue: string },
+): Promise<SizingQuestion> {
   const template = await jsonFile(path, "design or template");
   const design = readDesign(template);
   return {
@@ -87,8 +93,28 @@ async function writeFolder(
   return [json, chart, winner];
 }
 
+/** Without a catalogue: what single changes of the design itself do. */
+async function runWhatIf(path: string, flags: SizeFlags, terminal: Terminal): Promise<number> {
+  const { design } = await loadDesign(path);
+  const found = whatIf(design, flags.require, defaultVoltages(design));
+  const json = JSON.stringify({ format: "plumbvolt.whatIf/1", ...found }, undefined, 2);
+  const files: string[] = [];
+  if (flags.out !== undefined) {
+    await mkdir(flags.out, { recursive: true });
+    files.push(join(flags.out, "what-if.json"), join(flags.out, "error-against-bits.svg"));
+    await writeFile(files[0]!, `${json}\n`);
+    await writeFile(files[1]!, await resolutionChart(found));
+  }
+  const { colour, width } = terminal;
+  terminal.print(flags.json === true ? json : whatIfTable(found, { colour, width }));
+  if (flags.json !== true) for (const file of files) terminal.print(`written: ${file}`);
+  return found.used <= 1 ? 0 : 1;
+}
+
 async function run(path: string, flags: SizeFlags, terminal: Terminal): Promise<number> {
-  const result = await search(await questionOf(path, flags), terminal);
+  const { catalogue } = flags;
+  if (catalogue === undefined) return runWhatIf(path, flags, terminal);
+  const result = await search(await questionOf(path, { ...flags, catalogue }), terminal);
   const document = sizingDocument(result, terminal.version);
   const written = flags.out === undefined ? [] : await writeFolder(flags.out, result, document);
   if (flags.json === true) terminal.print(JSON.stringify(document, undefined, 2));
@@ -101,6 +127,8 @@ async function run(path: string, flags: SizeFlags, terminal: Terminal): Promise<
 }
 
 const HELP = `
+Without a catalogue it prints how much worse each figure of the design may become, the part whose
+upgrade buys most, and the resolution beyond which more bits do not help.
 Parts of which the catalogue has some are chosen from it, all others stay as in the template.
 Ctrl-C ends the search with the best found so far.
 Exit code: 0 when a combination meets every requirement, 1 when none does, 2 for bad input.`;
@@ -116,7 +144,7 @@ export function addSizeCommand(
     .description("the cheapest parts of a catalogue that guarantee an accuracy, proven")
     .argument("<design>", "design document that serves as template, .json")
     .requiredOption("--require <text...>", 'accuracy to be met, as "5 % at 34 V"')
-    .requiredOption("--catalogue <file>", "parts to choose from, .json")
+    .option("--catalogue <file>", "parts to choose from, .json; without: slack of the design")
     .option("--loading <share>", "share the tester may take from the smallest product; 1 %")
     .option("--capacitance <value>", "product capacitance down to which that must hold")
     .option("--json", "print the whole result as JSON")

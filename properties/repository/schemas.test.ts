@@ -9,6 +9,7 @@ import {
   designJsonSchema,
   differenceJsonSchema,
   particularsJsonSchema,
+  sizingJsonSchema,
 } from "../../lib/index.ts";
 import { recordJsonSchema } from "../../lib/report/record-schema.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
@@ -25,5 +26,6 @@ test("the published schemas are those of the code", () => {
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
   expect(published("particulars")).toEqual(JSON.parse(JSON.stringify(particularsJsonSchema())));
   expect(published("record")).toEqual(JSON.parse(JSON.stringify(recordJsonSchema())));
+  expect(published("sizing")).toEqual(JSON.parse(JSON.stringify(sizingJsonSchema())));
   expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });

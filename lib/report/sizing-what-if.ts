@@ -1,0 +1,96 @@
+import type { WhatIf } from "../sizing/what-if.ts";
+import { CHART_COLOURS, FONT, FONT_FAMILY } from "./chart-look.ts";
+import { printDown, printUp } from "../quantity/format.ts";
+import type { PageOptions } from "./page-text.ts";
+import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
+import type { SvgNode } from "./svg-page.ts";
+import { textTable } from "./text-table.ts";
+import type { TextColumn } from "./text-table.ts";
+
+type Slack = WhatIf["slacks"][number];
+
+const SLACKS: readonly TextColumn<Slack>[] = [
+  { head: ["figure"], align: "left", cell: ({ figure }) => figure, most: 32 },
+  {
+    head: ["holds up", "to times"],
+    align: "right",
+    cell: ({ holdsAt }) => (holdsAt === undefined ? "never" : printDown(holdsAt, 2)),
+  },
+  {
+    head: ["fails", "from times"],
+    align: "right",
+    cell: ({ failsAt }) => (failsAt === undefined ? "-" : printUp(failsAt, 2)),
+  },
+  {
+    head: ["part"],
+    align: "left",
+    cell: ({ part }) => part,
+    flexible: { least: 16, overflow: "cut" },
+  },
+];
+
+/** Figures with the least slack that are printed. */
+const MOST_SLACKS = 16;
+const MOST_PARTS = 6;
+
+/** What single changes of a design do, as plain text. */
+export function whatIfTable(found: WhatIf, { width }: PageOptions): string {
+  const { used, slacks, parts, enoughBits } = found;
+  const [best] = parts;
+  return [
+    `The proven error takes ${printUp(100 * used, 1)} % of what is allowed.`,
+    "",
+    "How much worse one figure may become, every other as it is",
+    ...textTable(SLACKS, slacks.slice(0, MOST_SLACKS), width),
+    "",
+    "What a perfect part would leave of the allowed error",
+    ...parts.slice(0, MOST_PARTS).map((part) => `  ${part.part}: ${printUp(100 * part.used, 1)} %`),
+    ...(best === undefined ? [] : [`  an upgrade buys most at ${best.part}`]),
+    ...(enoughBits === undefined
+      ? []
+      : ["", `More than ${enoughBits} bits buy less than 1 % of the allowed error.`]),
+  ].join("\n");
+}
+
+const WIDTH = 900;
+const HEIGHT = 380;
+
+/** Proven error against resolution, the converter's other errors as they are, as an SVG file. */
+export async function resolutionChart(found: WhatIf): Promise<string> {
+  const page = await svgPage();
+  const { plot } = page;
+  const points = found.resolutions.flatMap(({ bits, used }) =>
+    used === undefined ? [] : [{ bits, percent: 100 * used }],
+  );
+  const enough = points.filter(({ bits }) => bits === found.enoughBits);
+  const svg = plot.plot({
+    document: page.document as never,
+    width: WIDTH,
+    height: HEIGHT,
+    marginLeft: 64,
+    marginRight: 24,
+    marginTop: 56,
+    marginBottom: 48,
+    style: { fontFamily: FONT_FAMILY, fontSize: `${FONT.plain}px`, color: CHART_COLOURS.ink },
+    x: { label: "bits", ticks: points.length, tickFormat: "d" },
+    y: { label: "proven error, % of the allowed", zero: true, nice: true },
+    marks: [
+      plot.gridY({ stroke: CHART_COLOURS.grid, strokeOpacity: 1 }),
+      plot.ruleY([100], { stroke: CHART_COLOURS.required, strokeDasharray: "9 4" }),
+      plot.line(points, { x: "bits", y: "percent", stroke: CHART_COLOURS.proven }),
+      plot.dot(points, { x: "bits", y: "percent", r: 3, fill: CHART_COLOURS.proven }),
+      plot.dot(enough, { x: "bits", y: "percent", r: 8, stroke: CHART_COLOURS.ink }),
+    ],
+  }) as unknown as SvgNode;
+  const title = "Proven error against resolution";
+  const place = { x: 16, y: 26, fill: CHART_COLOURS.ink, "font-weight": "bold" };
+  svg.append(svgElement(page, "text", { ...place, "font-size": FONT.heading }, [title]));
+  const spoken =
+    found.enoughBits === undefined ? "" : ` From ${found.enoughBits} bits more buy little.`;
+  const figures = points.map(({ bits, percent }) => `${bits} bits ${percent.toFixed(0)} %`);
+  return finishedSvg(page, svg, {
+    title,
+    description: `${figures.join(", ")} of the allowed error.${spoken}`,
+    prefix: "resolution-chart",
+  });
+}
