@@ -22,6 +22,9 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   evidence: async () => (await import("./evidence-command.ts")).addEvidenceCommand,
   size: async () => (await import("./size-command.ts")).addSizeCommand,
   simulate: async () => (await import("./simulate-command.ts")).addSimulateCommand,
+  verify: async () => (await import("./verify-command.ts")).addVerifyCommand,
+  replay: async () => (await import("./replay-command.ts")).addReplayCommand,
+  merge: async () => (await import("./merge-command.ts")).addMergeCommand,
   schema: async () => (await import("./schema-command.ts")).addSchemaCommand,
 };
 
