@@ -25,6 +25,9 @@ export interface IndicationLimits {
 /** Bands are no narrower than this share of the range: well below any figure that is printed. */
 const NARROWEST = 1e-5;
 
+/** Bands per code where an indication is a number for each code. */
+const BANDS_PER_CODE = 16;
+
 /** Divisions of a band after which its bound is taken as it is. */
 const MOST_DIVISIONS = 40;
 
@@ -62,7 +65,14 @@ class Indications {
     this.brackets = brackets;
     this.polarity = polarity;
     const { lower, upper } = brackets.model.design.measuringInterval;
-    this.narrow = upper.subtract(lower).toNumber() * NARROWEST;
+    const { design, indicationOfCode } = brackets.model;
+    const code = 1 / scalingConstants(design).codesPerVolt.toNumber();
+    // Inside one code the error falls as fast as the voltage rises: bands far below a code do not
+    // tell more and are many.
+    this.narrow = Math.max(
+      upper.subtract(lower).toNumber() * NARROWEST,
+      indicationOfCode === undefined ? 0 : code / BANDS_PER_CODE,
+    );
     this.start = Math.max(0, polarity === 1 ? lower.toNumber() : -upper.toNumber());
   }
 
@@ -71,33 +81,43 @@ class Indications {
     return this.polarity === 1 ? { lower: least, upper: most } : { lower: -most, upper: -least };
   }
 
-  /** No voltage between two magnitudes is indicated lower than this. */
-  private lowest(one: number, other: number): number {
-    const bound = this.brackets.bound(this.interval(one, other));
-    const error = this.polarity === 1 ? bound.low.proven : -bound.high.proven;
-    return below(Math.min(one, other) + error);
+  /**
+   * Error of one side between two magnitudes, taken as magnitudes; `enough` is the size from which
+   * on down a tighter bound has no use. The other side is not looked at.
+   */
+  private error(side: "low" | "high", between: Band, enough: number): number {
+    const wanted = (side === "low") === (this.polarity === 1) ? "low" : "high";
+    const asked = { low: Infinity, high: Infinity, [wanted]: Math.max(0, enough) };
+    const bound = this.brackets.bound(this.interval(between.near, between.far), { enough: asked });
+    return this.polarity * bound[wanted].proven;
   }
 
-  private highest(one: number, other: number): number {
-    const bound = this.brackets.bound(this.interval(one, other));
-    const error = this.polarity === 1 ? bound.high.proven : -bound.low.proven;
-    return above(Math.max(one, other) + error);
+  /** No voltage of a band is indicated lower than this; exact as far as it is below `aim`. */
+  private lowest(band: Band, aim: number): number {
+    const least = Math.min(band.near, band.far);
+    return below(least + this.error("low", band, least - aim));
+  }
+
+  /** No voltage of a band is indicated higher than this; exact as far as it is above `aim`. */
+  private highest(band: Band, aim: number): number {
+    const most = Math.max(band.near, band.far);
+    return above(most + this.error("high", band, aim - most));
   }
 
   /** Extreme over bands that begin where it is expected; others are divided while they decide. */
   private extreme(from: number, to: number, sign: 1 | -1): number {
-    const valueOf = ({ near, far }: Band): number =>
-      sign * (sign === 1 ? this.lowest(near, far) : this.highest(near, far));
+    const valueOf = (band: Band, least: number): number =>
+      sign * (sign === 1 ? this.lowest(band, least) : this.highest(band, -least));
     const bands = doublingBands(from, to, this.narrow);
-    const aim = valueOf(bands[0]!);
+    const aim = valueOf(bands[0]!, Infinity);
     let found = aim;
     const open = bands.slice(1);
     for (let divisions = 0; open.length > 0;) {
       const band = open.shift()!;
-      const value = valueOf(band);
+      const value = valueOf(band, aim);
       if (value >= aim) continue;
       const isNarrow = Math.abs(band.far - band.near) <= this.narrow;
-      if (isNarrow || divisions >= MOST_DIVISIONS) {
+      if (value >= aim - this.narrow || isNarrow || divisions >= MOST_DIVISIONS) {
         found = Math.min(found, value);
         continue;
       }
