@@ -38,8 +38,7 @@ function suite(name: string, cases: readonly Case[]): string {
   const skipped = cases.filter(
     ({ verdict }) => verdict === "noVerdict" || verdict === "notCovered",
   ).length;
-  const counts =
-    `tests="${cases.length}" failures="${failures + open}" errors="0" ` + `skipped="${skipped}"`;
+  const counts = `tests="${cases.length}" failures="${failures + open}" errors="0" skipped="${skipped}"`;
   const lines = cases.map((one) => {
     const inner = outcome(one);
     const open = `    <testcase classname="${xmlText(name)}" name="${xmlText(one.name)}"`;

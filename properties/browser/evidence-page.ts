@@ -3,11 +3,11 @@
 // out of its width, or takes a user's text as mark-up. Run by `npm run test:browser`; it needs the
 // browser that Debian packages as chromium.
 import { execFileSync } from "node:child_process";
-import { existsSync, mkdtempSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
-import { createRequire } from "node:module";
+import { existsSync, mkdtempSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
+import axe from "axe-core";
 import { chromium } from "playwright-core";
 import type { Browser, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -15,7 +15,6 @@ import { HOSTILE_TEXTS } from "../laws/report/budget-arbitrary.ts";
 import { evidenceFixtureWithPictures } from "../support/record-fixture.ts";
 
 const BROWSER = process.env["CHROMIUM"] ?? "/usr/bin/chromium";
-const AXE = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 const folder = mkdtempSync(join(tmpdir(), "page-"));
 const file = join(folder, "page.html");
@@ -57,7 +56,7 @@ async function opened(options: { readonly script: boolean; readonly dark?: boole
 }
 
 async function violations(page: Page): Promise<readonly string[]> {
-  await page.evaluate(AXE);
+  await page.evaluate(axe.source);
   const found = (await page.evaluate("axe.run(document)")) as {
     readonly passes: readonly unknown[];
     readonly violations: readonly { id: string; nodes: readonly { html: string }[] }[];
