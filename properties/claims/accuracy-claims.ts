@@ -7,8 +7,8 @@ import { plainReading, statedInstantOf } from "./plain-reading.ts";
 import { boundAt } from "./voltage-bounds.ts";
 import type { BoundBand } from "./voltage-bounds.ts";
 
-/** Share of the crest by which a re-closure must move the pins to be seen. */
-const VISIBLE_SHARE = 0.1;
+/** Share of the crest by which a re-closure must move the pins to be seen: 10 % and its noise. */
+const VISIBLE_SHARE = 0.12;
 
 const volts = (value: number): string => `${value.toFixed(4)} V`;
 
