@@ -209,7 +209,7 @@ const dead: Claim = {
       const name = [`${upper!.id}_drift_use`, `${lower!.id}_drift_use`, "reference_drift_use"][
         defect - 1
       ]!;
-      const value = [1e6, -0.99999, -0.95][defect - 1]!;
+      const value = [1e6, -0.99999, -0.9999][defect - 1]!;
       return { ...scenario, outsideLimits: true, quantities: { ...quantities, [name]: value } };
     }),
   judge: (episode) => {
