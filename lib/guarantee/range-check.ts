@@ -8,15 +8,19 @@ import type { MeasurementModel } from "../chain/measurement-model.ts";
 import type { Domain } from "./domain.ts";
 import { Maximiser } from "./maximum.ts";
 
+/** Codes and volts that a bound above what is permitted may be too large by. */
+const CODE_GAP = 1e-3;
+const VOLT_GAP = 1e-6;
+
 /** Proven largest value, found tightly only where it is above `enough`. */
-function largest(expression: Expression, domain: Domain, enough: number): number {
+function largest(
+  expression: Expression,
+  domain: Domain,
+  asked: { readonly enough: number; readonly absoluteGap: number },
+): number {
   const maximiser = new Maximiser(compileTape([expression], domain.names));
-  return maximiser.maximise(domain.whole(), {
-    relativeGap: 1e-6,
-    absoluteGap: 1e-3,
-    workLimit: 4000,
-    enough,
-  }).bound;
+  const options = { relativeGap: 1e-6, workLimit: 4000, ...asked };
+  return maximiser.maximise(domain.whole(), options).bound;
 }
 
 /**
@@ -31,8 +35,8 @@ export function checkCodesInside(model: MeasurementModel, domain: Domain): void 
   const [lowest, highest] = adc.input === "unipolar" ? [0, count - 1] : [-count / 2, count / 2 - 1];
   const faults: Fault[] = [];
   for (const [occasion, code] of Object.entries(model.codes)) {
-    const low = 0 - largest(negate(code), domain, 0.5 - lowest);
-    const high = largest(code, domain, below(highest + 0.5));
+    const low = 0 - largest(negate(code), domain, { enough: 0.5 - lowest, absoluteGap: CODE_GAP });
+    const high = largest(code, domain, { enough: below(highest + 0.5), absoluteGap: CODE_GAP });
     if (low >= lowest - 0.5 && high < highest + 0.5) continue;
     const place = occasion === "use" ? "the measuring interval" : `the reading ${occasion}`;
     faults.push({
@@ -46,8 +50,9 @@ export function checkCodesInside(model: MeasurementModel, domain: Domain): void 
   for (const [occasion, voltage] of Object.entries(model.converterInputs)) {
     if (buffer === undefined) break;
     const { lower, upper } = buffer.swing;
-    const low = 0 - largest(negate(voltage), domain, 0 - lower.toNumber());
-    const high = largest(voltage, domain, upper.toNumber());
+    const absoluteGap = VOLT_GAP;
+    const low = 0 - largest(negate(voltage), domain, { enough: 0 - lower.toNumber(), absoluteGap });
+    const high = largest(voltage, domain, { enough: upper.toNumber(), absoluteGap });
     if (low >= lower.toNumber() && high <= upper.toNumber()) continue;
     const place = occasion === "use" ? "over the measuring interval" : `at ${occasion}`;
     faults.push({
