@@ -64,7 +64,15 @@ function chosenLines(document: SizingDocument, width: number): readonly string[]
   const lead = document.complete
     ? "No combination meets it."
     : "No combination found so far meets it.";
-  if (nearest === undefined) return [`${lead} None can be built.`];
+  const smallest =
+    leastCapacitance === undefined
+      ? []
+      : wrap(
+          "The error alone can be met, down to a product of " +
+            `${formatQuantity(leastCapacitance.capacitance, "capacitance")} at cost ` +
+            `${costText(leastCapacitance.cost)}: ${partsOf(leastCapacitance)}`,
+        );
+  if (nearest === undefined) return [`${lead} None that is asked for can be built.`, ...smallest];
   const terms = nearest.terms.map(({ symbol, volts }) => `${symbol} ${volts.toFixed(3)} V`);
   return [
     ...wrap(
@@ -73,13 +81,7 @@ function chosenLines(document: SizingDocument, width: number): readonly string[]
     ),
     ...proofLines(nearest),
     ...wrap(`  largest terms: ${terms.join(", ")}`),
-    ...(leastCapacitance === undefined
-      ? []
-      : wrap(
-          "The error alone can be met, down to a product of " +
-            `${formatQuantity(leastCapacitance.capacitance, "capacitance")} at cost ` +
-            `${costText(leastCapacitance.cost)}: ${partsOf(leastCapacitance)}`,
-        )),
+    ...smallest,
   ];
 }
 

@@ -1,0 +1,92 @@
+// Falsified by a chosen design that `budget` does not accept, by a wrong exit code, by a fault
+// without its place, or by a JSON document that its published schema refuses.
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { parse } from "valibot";
+import { afterAll, expect, test } from "vitest";
+import { main } from "../../../lib/command/main.ts";
+import { sizingDocumentSchema } from "../../../lib/report/sizing-schema.ts";
+
+const folder = mkdtempSync(join(tmpdir(), "plumbvolt-size-"));
+afterAll(() => rmSync(folder, { recursive: true }));
+
+const example = new URL("../../../examples/31-sizing/", import.meta.url);
+const template = new URL("template.json", example).pathname;
+
+/* eslint-disable-next-line typescript/no-explicit-any -- parts are left out of a document */
+type Open = any;
+
+/** Two parts of a kind, so that the search takes a moment. */
+function smallCatalogue(): string {
+  const text = readFileSync(new URL("catalogue.json", example), "utf8");
+  const { networks: _, ...catalogue } = JSON.parse(text) as Open;
+  const pick = (list: Open[], ...places: number[]): Open[] => places.map((place) => list[place]);
+  catalogue.upper = { ...catalogue.upper, from: "10 Mohm", to: "10 Mohm" };
+  catalogue.upper.grades = pick(catalogue.upper.grades, 2, 3);
+  catalogue.lower = { ...catalogue.lower, rooms: ["6 %"] };
+  catalogue.lower.grades = pick(catalogue.lower.grades, 1, 2);
+  catalogue.references = pick(catalogue.references, 1, 2);
+  catalogue.converters = pick(catalogue.converters, 5, 6);
+  catalogue.buffers = pick(catalogue.buffers, 2, 3);
+  catalogue.clamps = pick(catalogue.clamps, 2, 3);
+  catalogue.adjustments = pick(catalogue.adjustments, 3);
+  const path = join(folder, "catalogue.json");
+  writeFileSync(path, JSON.stringify(catalogue));
+  return path;
+}
+
+async function run(...words: string[]) {
+  const printed: string[] = [];
+  const errors: string[] = [];
+  const code = await main(["node", "plumbvolt", ...words], {
+    print: (text) => printed.push(text),
+    printError: (text) => errors.push(text),
+    progress: () => undefined,
+    colour: false,
+    width: 100,
+    version: "test",
+  });
+  return { code, text: printed.join("\n"), errors: errors.join("\n") };
+}
+
+test("the chosen design is written whole, and its own budget proves the requirement", async () => {
+  const out = join(folder, "out");
+  const catalogue = smallCatalogue();
+  const asked = ["size", template, "--require", "5 % at 34 V", "--catalogue", catalogue];
+  const { code, text } = await run(...asked, "--out", out, "--json");
+  expect(code).toBe(0);
+  const document = parse(sizingDocumentSchema, JSON.parse(text));
+  expect(document.combinations).toBe(64);
+  expect(document.cheapest!.requirements.map(({ verdict }) => verdict)).toEqual(["holds"]);
+  expect(document.byError.some(({ cost }) => cost === document.cheapest!.cost)).toBe(true);
+  const budget = await run("budget", join(out, "design.json"), "--at", "34", "--json");
+  expect(budget.code).toBe(0);
+  expect(readFileSync(join(out, "cost-against-error.svg"), "utf8")).toContain("<svg");
+}, 60_000);
+
+test("what cannot be met is answered with the nearest miss and its terms, exit 1", async () => {
+  const catalogue = smallCatalogue();
+  const asked = ["size", template, "--require", "0.01 % at 34 V", "--catalogue", catalogue];
+  const { code, text } = await run(...asked);
+  expect(code).toBe(1);
+  expect(text).toContain("No combination meets it. The nearest takes");
+  expect(text).toContain("largest terms:");
+}, 60_000);
+
+test("a capacitance out of reach is answered with the one that can be reached", async () => {
+  const catalogue = smallCatalogue();
+  const asked = ["size", template, "--require", "5 % at 34 V", "--catalogue", catalogue];
+  const { code, text } = await run(...asked, "--capacitance", "100 nF");
+  expect(code).toBe(1);
+  expect(text).toContain("The error alone can be met, down to a product of");
+}, 60_000);
+
+test("bad input is refused with places, exit 2", async () => {
+  const range = await run("size", template, "--require", "5 %", "--catalogue", smallCatalogue());
+  expect(range.code).toBe(2);
+  expect(range.errors).toContain("(require[0])");
+  const none = await run("size", template, "--require", "5 % at 34 V", "--catalogue", "none.json");
+  expect(none.code).toBe(2);
+  expect(none.errors).toContain("none.json");
+});
