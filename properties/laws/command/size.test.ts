@@ -7,6 +7,7 @@ import { parse } from "valibot";
 import { afterAll, expect, test } from "vitest";
 import { main } from "../../../lib/command/main.ts";
 import { sizingDocumentSchema } from "../../../lib/report/sizing-schema.ts";
+import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "plumbvolt-size-"));
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -14,25 +15,25 @@ afterAll(() => rmSync(folder, { recursive: true }));
 const example = new URL("../../../examples/31-sizing/", import.meta.url);
 const template = new URL("template.json", example).pathname;
 
-/* eslint-disable-next-line typescript/no-explicit-any -- parts are left out of a document */
-type Open = any;
-
 /** Two parts of a kind, so that the search takes a moment. */
 function smallCatalogue(): string {
   const text = readFileSync(new URL("catalogue.json", example), "utf8");
-  const { networks: _, ...catalogue } = JSON.parse(text) as Open;
-  const pick = (list: Open[], ...places: number[]): Open[] => places.map((place) => list[place]);
-  catalogue.upper = { ...catalogue.upper, from: "10 Mohm", to: "10 Mohm" };
-  catalogue.upper.grades = pick(catalogue.upper.grades, 2, 3);
-  catalogue.lower = { ...catalogue.lower, rooms: ["6 %"] };
-  catalogue.lower.grades = pick(catalogue.lower.grades, 1, 2);
-  catalogue.references = pick(catalogue.references, 1, 2);
-  catalogue.converters = pick(catalogue.converters, 5, 6);
-  catalogue.buffers = pick(catalogue.buffers, 2, 3);
-  catalogue.clamps = pick(catalogue.clamps, 2, 3);
-  catalogue.adjustments = pick(catalogue.adjustments, 3);
+  const { networks: _, ...catalogue } = JSON.parse(text) as CatalogueDocument;
+  const pick = <Part>(list: readonly Part[] | undefined, ...places: number[]): Part[] =>
+    places.map((place) => list![place]!);
+  const { upper, lower } = catalogue;
+  const small = {
+    ...catalogue,
+    upper: { ...upper, from: "10 Mohm", to: "10 Mohm", grades: pick(upper?.grades, 2, 3) },
+    lower: { ...lower, rooms: ["6 %"], grades: pick(lower?.grades, 1, 2) },
+    references: pick(catalogue.references, 1, 2),
+    converters: pick(catalogue.converters, 5, 6),
+    buffers: pick(catalogue.buffers, 2, 3),
+    clamps: pick(catalogue.clamps, 2, 3),
+    adjustments: pick(catalogue.adjustments, 3),
+  };
   const path = join(folder, "catalogue.json");
-  writeFileSync(path, JSON.stringify(catalogue));
+  writeFileSync(path, JSON.stringify(small));
   return path;
 }
 

@@ -3,11 +3,13 @@
 // by a member whose own budget proves more than was said.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import type { DesignDocument } from "../../../lib/design/document-schema.ts";
 import { measurementModel } from "../../../lib/chain/measurement-model.ts";
 import { readDesign } from "../../../lib/design/read-design.ts";
 import { bandsOf } from "../../../lib/guarantee/bands.ts";
 import { enclosingInterval } from "../../../lib/guarantee/domain.ts";
 import { ErrorBrackets } from "../../../lib/guarantee/error-brackets.ts";
+import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
 import { candidateDocument } from "../../../lib/sizing/candidate-design.ts";
 import { Frontier } from "../../../lib/sizing/frontier.ts";
 import { sizeDesign } from "../../../lib/sizing/size.ts";
@@ -15,31 +17,29 @@ import type { SizingResult } from "../../../lib/sizing/size.ts";
 import { sizingSpace } from "../../../lib/sizing/space.ts";
 import type { SizingQuestion, SizingSpace } from "../../../lib/sizing/space.ts";
 
-/* eslint-disable-next-line typescript/no-explicit-any -- parts are left out of documents */
-type Open = any;
-
 const folder = new URL("../../../examples/31-sizing/", import.meta.url);
-const read = (name: string): Open => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
+const read = (name: string): unknown => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
 
 /** A template with few stages, so that one proof takes a millisecond. */
 function leanTemplate(): unknown {
-  const template = read("template.json");
-  for (const key of ["board", "interference", "filter", "timing"]) delete template[key];
-  return template;
+  const { board, interference, filter, timing, ...lean } = read("template.json") as DesignDocument;
+  expect([board, interference, filter, timing]).not.toContain(undefined);
+  return lean;
 }
 
 function leanQuestion(): SizingQuestion {
-  const catalogue = read("catalogue.json");
-  catalogue.upper.from = "6.8 Mohm";
-  catalogue.upper.to = "10 Mohm";
-  catalogue.upper.grades = catalogue.upper.grades.slice(1);
-  catalogue.networks = catalogue.networks.slice(0, 1);
-  catalogue.references = catalogue.references.slice(1);
-  catalogue.converters = [4, 6, 7, 8].map((place) => catalogue.converters[place]);
-  catalogue.lower.grades = catalogue.lower.grades.slice(1);
-  catalogue.lower.rooms = ["12 %"];
-  catalogue.buffers = catalogue.buffers.slice(1);
-  catalogue.adjustments = catalogue.adjustments.slice(0, 1);
+  const catalogue = read("catalogue.json") as CatalogueDocument;
+  const upper = catalogue.upper!;
+  upper.from = "6.8 Mohm";
+  upper.to = "10 Mohm";
+  upper.grades = upper.grades.slice(1);
+  catalogue.networks = catalogue.networks!.slice(0, 1);
+  catalogue.references = catalogue.references!.slice(1);
+  catalogue.converters = [4, 6, 7, 8].map((place) => catalogue.converters![place]!);
+  catalogue.lower!.grades = catalogue.lower!.grades.slice(1);
+  catalogue.lower!.rooms = ["12 %"];
+  catalogue.buffers = catalogue.buffers!.slice(1);
+  catalogue.adjustments = catalogue.adjustments!.slice(0, 1);
   return { template: leanTemplate(), catalogue, require: ["8 % at 34 V"] };
 }
 
