@@ -3,13 +3,13 @@ import { existsSync, readFileSync } from "node:fs";
 import { InvalidInputError, invariant } from "../../lib/errors.ts";
 import type { Fault } from "../../lib/errors.ts";
 import { loadCompiler } from "./compiler.ts";
-import type { SourceFiles } from "./compiler.ts";
+import type { Compiler, SourceFiles } from "./compiler.ts";
 import { MANIFEST_FORMAT } from "./firmware-manifest.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
-import { lineTableText } from "./line-table.ts";
+import { lineTableText, stoppingPlaces } from "./line-table.ts";
 import { PORT_VERSION } from "./port.ts";
 import type { TargetModel } from "./port.ts";
-import { strippedModule } from "./wasm-sections.ts";
+import { startOfCode, strippedModule } from "./wasm-sections.ts";
 
 /** One file handed to the compiler. */
 export interface SourceFile {
@@ -123,6 +123,18 @@ function filesOf({ sources }: FirmwareSources, runtime: boolean): SourceFiles {
   return files;
 }
 
+/** The line of every instruction at which a call can end. */
+async function linesOf(compiler: Compiler, module: Uint8Array): Promise<string> {
+  const places = stoppingPlaces(await compiler.disassemble(module));
+  const start = startOfCode(module);
+  // Debug information counts from the content of the code section.
+  const answer = await compiler.symbolise(
+    module,
+    places.map((place) => place - start),
+  );
+  return lineTableText(places, answer);
+}
+
 /**
  * Compiles firmware twice: trapping, with checks for undefined behaviour and an edge budget, and
  * plain, as a product's compiler would. Same input, same bytes. Throws InvalidInputError with all
@@ -133,7 +145,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
   const compiler = await loadCompiler();
   const flags = flagsFor(firmware.target);
   const whole = await compiler.build(flags.trapping.split(" "), filesOf(firmware, true));
-  const lines = lineTableText(await compiler.disassemble(whole));
+  const lines = await linesOf(compiler, whole);
   const trapping = strippedModule(whole);
   const plain = strippedModule(
     await compiler.build(flags.plain.split(" "), filesOf(firmware, false)),

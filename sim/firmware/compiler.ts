@@ -28,13 +28,18 @@ interface ToolRun {
 
 const PACKAGE = "@yowasp/clang";
 
+/** The module in the file system of the tools. */
+const NAME = "firmware.wasm";
+
 /** The packaged compiler; absent where the optional package is not installed. */
 export interface Compiler {
   readonly version: string;
   /** Compiles and links; throws InvalidInputError with all that the compiler said. */
   build(flags: readonly string[], files: SourceFiles): Promise<Uint8Array>;
-  /** Disassembly with the source line before each group of instructions. */
+  /** Disassembly; its addresses are places in the file. */
   disassemble(wasm: Uint8Array): Promise<string>;
+  /** Source lines, as JSON of the symboliser, of places in the content of the code section. */
+  symbolise(wasm: Uint8Array, places: readonly number[]): Promise<string>;
 }
 
 const DIAGNOSTIC = /^\/?([^:\s]+):(\d+):(?:\d+:)? (?:fatal )?(?:error|warning): (.*)$/;
@@ -103,22 +108,32 @@ async function run(
 /** Loads the compiler; throws InvalidInputError with what to install where it is absent. */
 export async function loadCompiler(): Promise<Compiler> {
   const { version, commands } = await loadPackage();
-  const { clang, objdump } = commands;
-  invariant(clang !== undefined && objdump !== undefined, "the package has clang and objdump");
+  const { clang, objdump, symbolizer } = commands;
+  invariant(
+    clang !== undefined && objdump !== undefined && symbolizer !== undefined,
+    "the package has its tools",
+  );
   return {
     version,
     async build(flags, files) {
       const units = Object.keys(files).filter((name) => name.endsWith(".c"));
-      const result = await run(clang, [...flags, ...units, "-o", "firmware.wasm"], files);
+      const result = await run(clang, [...flags, ...units, "-o", NAME], files);
       if (result.failed) throw new InvalidInputError("firmware", faultsOf(result.messages));
-      const wasm = result.files["firmware.wasm"];
+      const wasm = result.files[NAME];
       invariant(wasm instanceof Uint8Array, "the linker wrote a module");
       return wasm;
     },
     async disassemble(wasm) {
-      const args = ["-d", "-l", "--no-show-raw-insn", "firmware.wasm"];
-      const result = await run(objdump, args, { "firmware.wasm": wasm });
+      const args = ["-d", "--no-show-raw-insn", NAME];
+      const result = await run(objdump, args, { [NAME]: wasm });
       invariant(!result.failed, `the module can be disassembled: ${result.messages}`);
+      return result.output;
+    },
+    async symbolise(wasm, places) {
+      const addresses = places.map((place) => `0x${place.toString(16)}`);
+      const args = [`--obj=${NAME}`, "--output-style=JSON", ...addresses];
+      const result = await run(symbolizer, args, { [NAME]: wasm });
+      invariant(!result.failed, `the debug information can be read: ${result.messages}`);
       return result.output;
     },
   };

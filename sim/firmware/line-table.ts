@@ -1,37 +1,41 @@
 import type { SourceLocation } from "./port.ts";
 
-/** Lines of the C sources by place in the code section of a module. */
+/** Lines of the C sources by place in a module. */
 export interface LineTable {
-  /** Line of the instruction at an offset from the start of the code section. */
+  /** Line of the instruction at a place in the module's file. */
   at(offset: number): SourceLocation | undefined;
 }
 
-const PLACE = /^; \/?(.+):(\d+)$/;
-const INSTRUCTION = /^\s+([0-9a-f]+):\s+\S/;
-const FUNCTION = /^[0-9a-f]{8} <.*>:$/;
+/** Instructions at which a call can end: those that trap, and calls of what stops it. */
+const STOPPING =
+  /^\s+([0-9a-f]+):\s+(?:unreachable|call|call_indirect|\S+\.(?:load|store|div|rem|trunc)\S*)\b/;
 
-/**
- * Text of a line table from a disassembly with source lines: one entry "offset file:line" for each
- * run of instructions. Offsets are those of the disassembly, from the start of the code section's
- * content, in hexadecimal.
- */
-export function lineTableText(disassembly: string): string {
-  const entries: string[] = [];
-  let place = "";
-  let written = "";
+/** Places in the module's file at which a call can end, from a disassembly. */
+export function stoppingPlaces(disassembly: string): readonly number[] {
+  const places: number[] = [];
   for (const line of disassembly.split("\n")) {
-    const found = PLACE.exec(line);
-    if (found !== null) {
-      place = found[2] === "0" ? place : `${found[1]}:${found[2]}`;
-      continue;
-    }
-    if (FUNCTION.test(line)) place = "";
-    const instruction = INSTRUCTION.exec(line);
-    if (instruction === null || place === written) continue;
-    entries.push(`${instruction[1]} ${place}`.trimEnd());
-    written = place;
+    const found = STOPPING.exec(line)?.[1];
+    if (found !== undefined) places.push(Number.parseInt(found, 16));
   }
-  return `${entries.join("\n")}\n`;
+  return places;
+}
+
+interface Symbolised {
+  readonly Symbol: readonly { readonly FileName: string; readonly Line: number }[];
+}
+
+/** Innermost frame with a line; the compiler gives line 0 to what it made of several lines. */
+function placeOf({ Symbol: frames }: Symbolised): string {
+  const frame = frames.find(({ FileName, Line }) => FileName !== "" && Line > 0);
+  return frame === undefined ? "" : `${frame.FileName.replace(/^.*\//, "")}:${frame.Line}`;
+}
+
+/** Text of a line table, "offset file:line" in each row, from the symboliser's answer in JSON. */
+export function lineTableText(places: readonly number[], symbolised: string): string {
+  const answers = JSON.parse(symbolised) as readonly Symbolised[];
+  return places
+    .map((place, index) => `${place.toString(16)} ${placeOf(answers[index]!)}`.trimEnd() + "\n")
+    .join("");
 }
 
 interface Entry {

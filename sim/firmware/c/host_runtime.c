@@ -54,11 +54,13 @@ UNCOUNTED void __sanitizer_cov_trace_pc_guard_init(uint32_t *first, uint32_t *en
     (void)end;
 }
 
-#define REASON(number, name)                                      \
-    void __ubsan_handle_##name##_minimal_abort(void);             \
-    UNCOUNTED void __ubsan_handle_##name##_minimal_abort(void)    \
-    {                                                             \
-        pv_undefined(number);                                     \
+#define REASON(number, name) NAMED_REASON(number, __ubsan_handle_##name##_minimal_abort)
+#define LAST_REASON(number, name) NAMED_REASON(number, __ubsan_handle_##name##_minimal)
+#define NAMED_REASON(number, function) \
+    void function(void);               \
+    UNCOUNTED void function(void)      \
+    {                                  \
+        pv_undefined(number);          \
     }
 
 REASON(0u, type_mismatch)
@@ -71,8 +73,8 @@ REASON(6u, divrem_overflow)
 REASON(7u, shift_out_of_bounds)
 REASON(8u, out_of_bounds)
 REASON(9u, local_out_of_bounds)
-REASON(10u, builtin_unreachable)
-REASON(11u, missing_return)
+LAST_REASON(10u, builtin_unreachable)
+LAST_REASON(11u, missing_return)
 REASON(12u, vla_bound_not_positive)
 REASON(13u, float_cast_overflow)
 REASON(14u, load_invalid_value)
