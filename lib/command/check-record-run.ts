@@ -13,6 +13,7 @@ import { recordDigest } from "../report/record-canonical.ts";
 import type { EvidenceRecord, RecordCheck } from "../report/record-document.ts";
 import { readRecord } from "../report/record-schema.ts";
 import { checkWitnesses } from "../report/record-witnesses.ts";
+import type { KeptCampaign } from "./evidence-campaign.ts";
 import {
   evidenceBudget,
   evidenceCheckpoints,
@@ -118,7 +119,6 @@ function inputsOf(record: EvidenceRecord, files: Files): EvidenceInputs {
       }),
   );
   const { firmware, options, date } = record;
-  const code = firmware === undefined ? undefined : files.get(`inputs/firmware/${firmware.name}`);
   return {
     design: readDesign(documentOf(files, "inputs/design.json")),
     sha256: record.design.sha256,
@@ -128,9 +128,7 @@ function inputsOf(record: EvidenceRecord, files: Files): EvidenceInputs {
       : [],
     ...options,
     date,
-    ...(firmware === undefined || code === undefined
-      ? {}
-      : { firmware: { name: firmware.name, bytes: code, sha256: sha256Of(code) } }),
+    ...(firmware === undefined ? {} : { firmware }),
   };
 }
 
@@ -177,7 +175,13 @@ async function againStep(
   );
   progress("check points again");
   const checkpoints = evidenceCheckpoints(inputs, version);
-  const findings = { proven, outcome, decisions, checkpoints, others: partsOf(inputs) };
+  // Claims are taken from the campaign as it was kept; `plumbvolt verify` plays them again.
+  const campaign = files.has("campaign.json")
+    ? documentOf<KeptCampaign>(files, "campaign.json")
+    : undefined;
+  const others = partsOf(campaign);
+  const plain = { proven, outcome, decisions, checkpoints, others };
+  const findings: Findings = campaign === undefined ? plain : { ...plain, campaign };
   const { files: expected } = await evidenceFrom(inputs, findings, {
     version,
     engine: record.engine,
@@ -189,7 +193,8 @@ async function againStep(
   return {
     checked:
       `computed again: ${rows} rows with ${record.options.trials} trials each, ` +
-      `${again.size} of ${record.options.limits.length} limit lines, the check points, every page`,
+      `${again.size} of ${record.options.limits.length} limit lines, the check points, every page` +
+      (campaign === undefined ? "" : "; the campaign was read and not played again"),
     differences,
   };
 }

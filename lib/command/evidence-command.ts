@@ -6,6 +6,7 @@ import { RECORD_VERDICT_WORDS } from "../report/page-verdict.ts";
 import { printableText } from "../report/printable-text.ts";
 import { readEvidenceInputs } from "./evidence-inputs.ts";
 import type { EvidenceFlags } from "./evidence-inputs.ts";
+import { runCampaign } from "./evidence-campaign.ts";
 import { findingsOf } from "./evidence-findings.ts";
 import { evidenceFrom } from "./evidence-run.ts";
 import type { Evidence } from "./evidence-run.ts";
@@ -59,7 +60,8 @@ export function addEvidenceCommand(
     .description("one folder with record, page, verdicts, proofs and copies of the inputs")
     .argument("<design>", "design document, .json or .ts")
     .option("--out <folder>", "folder to write", "evidence")
-    .option("--firmware <file>", "firmware under test")
+    .option("--firmware <files...>", "firmware under test: C files, a manifest, or one .ts file")
+    .option("--runs <number>", "edge-biased runs of each claim")
     .option("--requirements <file>", "requirements with source and covering results, .json")
     .option("--limits <lines>", 'published limit lines, separated by commas, or "none"')
     .option("--date <date>", "the stated date, YYYY-MM-DD; default: today")
@@ -68,7 +70,16 @@ export function addEvidenceCommand(
     .addHelpText("after", HELP)
     .action(async (path: string, flags: EvidenceFlags) => {
       const inputs = await readEvidenceInputs(path, flags);
-      const findings = findingsOf(inputs, terminal);
+      const { firmware, runs } = flags;
+      const campaign =
+        firmware === undefined
+          ? undefined
+          : await runCampaign(
+              path,
+              runs === undefined ? { firmware } : { firmware, runs },
+              terminal,
+            );
+      const findings = findingsOf(inputs, terminal, campaign);
       const engine = { name: "Node", version: process.versions.node };
       const evidence = await evidenceFrom(inputs, findings, { version: terminal.version, engine });
       terminal.progress("");

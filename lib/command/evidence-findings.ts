@@ -8,6 +8,8 @@ import type { DecisionDocument } from "../report/decision-document.ts";
 import { decisionOf } from "../report/decision.ts";
 import type { CertificateOutcome } from "../report/record-results.ts";
 import type { PartOutcome } from "../report/record.ts";
+import { campaignOutcome } from "./evidence-campaign.ts";
+import type { KeptCampaign } from "./evidence-campaign.ts";
 import type { EvidenceInputs } from "./evidence-inputs.ts";
 
 /** All that was computed for a record. */
@@ -19,6 +21,8 @@ export interface Findings {
   readonly checkpoints: CheckpointDocument;
   /** Parts beside the budget. */
   readonly others: readonly PartOutcome[];
+  /** The claims on the firmware, where one was given. */
+  readonly campaign?: KeptCampaign;
 }
 
 /** The budget with its probabilistic figures. */
@@ -50,14 +54,15 @@ function missing(part: string, words: string): PartOutcome {
   return { part: { part, state: "missing", words }, results: [], told };
 }
 
-/** Parts that were not run, each said to be missing. */
-export function partsOf({ firmware }: EvidenceInputs): readonly PartOutcome[] {
-  const claims =
-    firmware === undefined
-      ? "No firmware was given, so that nothing is shown about triggering, timing or conversion."
-      : "The firmware was copied and hashed; this version runs no claims on it.";
+/** The claims, and parts that were not run, each said to be missing. */
+export function partsOf(campaign: KeptCampaign | undefined): readonly PartOutcome[] {
+  const faults = "No deliberate defect was tried, so that nothing shows that a claim can fail.";
+  if (campaign !== undefined) return [campaignOutcome(campaign), missing("seeded faults", faults)];
   return [
-    missing("firmware claims", claims),
+    missing(
+      "firmware claims",
+      "No firmware was given, so that nothing is shown about triggering, timing or conversion.",
+    ),
     missing("seeded faults", "Without claims no seeded fault is tried."),
     missing(
       "statistical statement",
@@ -70,6 +75,7 @@ export function partsOf({ firmware }: EvidenceInputs): readonly PartOutcome[] {
 export function findingsOf(
   inputs: EvidenceInputs,
   surroundings: { readonly version: string; readonly progress: (text: string) => void },
+  campaign?: KeptCampaign,
 ): Findings {
   const { version, progress } = surroundings;
   progress("error budget");
@@ -83,5 +89,6 @@ export function findingsOf(
   });
   progress("check points");
   const checkpoints = evidenceCheckpoints(inputs, version);
-  return { proven, outcome, decisions, checkpoints, others: partsOf(inputs) };
+  const found = { proven, outcome, decisions, checkpoints, others: partsOf(campaign) };
+  return campaign === undefined ? found : { ...found, campaign };
 }

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
-import { readFile } from "node:fs/promises";
-import { basename } from "node:path";
+import { readdir, readFile } from "node:fs/promises";
+import { basename, dirname, join } from "node:path";
 import { limitLineIds } from "../decision/limit-question.ts";
 import type { Design } from "../design/design.ts";
 import { publishedLimits } from "../design/published-limits.ts";
@@ -13,19 +13,13 @@ import { loadDesign } from "./load-design.ts";
 /** Options of `plumbvolt evidence` as they were typed. */
 export interface EvidenceFlags {
   readonly out: string;
-  readonly firmware?: string;
+  readonly firmware?: readonly string[];
+  readonly runs?: string;
   readonly requirements?: string;
   readonly limits?: string;
   readonly date?: string;
   readonly trials: string;
   readonly seed: string;
-}
-
-/** A file as it was read. */
-export interface ReadFile {
-  readonly name: string;
-  readonly bytes: Buffer;
-  readonly sha256: string;
 }
 
 /** Everything that evidence is made from. */
@@ -35,7 +29,7 @@ export interface EvidenceInputs {
   readonly sha256: string;
   /** Copies for the folder, by path inside it. */
   readonly copies: ReadonlyMap<string, Buffer>;
-  readonly firmware?: ReadFile;
+  readonly firmware?: { readonly name: string; readonly sha256: string };
   readonly users: readonly UserRequirement[];
   readonly limits: readonly string[];
   readonly trials: number;
@@ -136,6 +130,30 @@ function plainName(path: string): string {
     .replace(/^\.+/, "_");
 }
 
+/** A manifest needs the files beside it that share its first name. */
+async function withCompanions(path: string): Promise<readonly string[]> {
+  if (!path.endsWith(".firmware.json")) return [path];
+  const stem = basename(path).slice(0, -"firmware.json".length);
+  const names = await readdir(dirname(path)).catch(() => [basename(path)]);
+  return names
+    .filter((name) => name.startsWith(stem))
+    .sort()
+    .map((name) => join(dirname(path), name));
+}
+
+/** One file has its own hash, several the hash of the list of theirs. */
+async function copyFirmware(paths: readonly string[], copies: Map<string, Buffer>) {
+  const lines: string[] = [];
+  for (const path of (await Promise.all(paths.map(withCompanions))).flat()) {
+    const bytes = await readBytes("--firmware", path);
+    copies.set(`inputs/firmware/${plainName(path)}`, bytes);
+    lines.push(`${sha256Of(bytes)}  ${plainName(path)}`);
+  }
+  const name = paths.map(plainName).join(", ");
+  const [only = ""] = lines;
+  return { name, sha256: lines.length === 1 ? only.slice(0, 64) : sha256Of(lines.join("\n")) };
+}
+
 /** Reads all that `plumbvolt evidence` was asked for. Throws InvalidInputError with every fault. */
 export async function readEvidenceInputs(
   path: string,
@@ -158,9 +176,6 @@ export async function readEvidenceInputs(
     copies.set("inputs/requirements.json", bytes);
   }
   if (flags.firmware === undefined) return { design, sha256, copies, users, ...options };
-  const bytes = await readBytes("--firmware", flags.firmware);
-  const name = plainName(flags.firmware);
-  copies.set(`inputs/firmware/${name}`, bytes);
-  const firmware = { name, bytes, sha256: sha256Of(bytes) };
+  const firmware = await copyFirmware(flags.firmware, copies);
   return { design, sha256, copies, users, firmware, ...options };
 }

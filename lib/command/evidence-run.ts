@@ -52,9 +52,14 @@ function fileRow([path, content]: readonly [string, string | Buffer]): RecordFil
   return { path, role, bytes: bytes.length, sha256: sha256Of(bytes) };
 }
 
+function firmwareWords(names: string): string {
+  const paths = names.split(", ").map((name) => `inputs/firmware/${name}`);
+  return `--firmware ${paths.join(" ")}`;
+}
+
 function commands({ copies, firmware, limits, trials, seed }: EvidenceInputs): string[] {
   const options = [
-    ...(firmware === undefined ? [] : [`--firmware inputs/firmware/${firmware.name}`]),
+    ...(firmware === undefined ? [] : [firmwareWords(firmware.name)]),
     ...(copies.has("inputs/requirements.json") ? ["--requirements inputs/requirements.json"] : []),
     `--limits ${limits.length === 0 ? "none" : limits.join(",")}`,
     `--trials ${trials} --seed ${seed}`,
@@ -68,7 +73,7 @@ function commands({ copies, firmware, limits, trials, seed }: EvidenceInputs): s
 
 function filesOf(
   inputs: EvidenceInputs,
-  { proven, decisions, checkpoints }: Findings,
+  { proven, decisions, checkpoints, campaign }: Findings,
   pictures: BudgetPictures,
 ): Map<string, string | Buffer> {
   const optional = [
@@ -82,6 +87,7 @@ function filesOf(
     ...decisions.map((one, place) => [decisionPath(inputs.limits[place]!), fileText(one)] as const),
     ["checkpoints.json", fileText(checkpoints)],
     ["checkpoints.csv", checkpointCsv(checkpoints)],
+    ...(campaign === undefined ? [] : [["campaign.json", fileText(campaign)] as const]),
     ["pictures/error-against-voltage.svg", pictures.errorAgainstVoltage],
     ...optional.flatMap(([path, svg]) => (svg === undefined ? [] : [[path, svg] as const])),
   ]);
