@@ -23,7 +23,8 @@ test("the ends are those of the sorted values, rounded or not", () => {
       fc.constantFrom(0.5, 0.9, 0.95, 0.99),
       (seed, count, step, coverage) => {
         const values = normals(seed, count);
-        if (step > 0) values.forEach((value, i) => (values[i] = step * Math.round(value / step) + 0));
+        if (step > 0)
+          values.forEach((value, i) => (values[i] = step * Math.round(value / step) + 0));
         const { lower, upper } = symmetricEnds(values, coverage);
         expect({ lower, upper }).toEqual(symmetricInterval(values.slice().sort(), coverage));
       },
