@@ -42,11 +42,9 @@ export async function runCampaign(
 }
 
 function classesText({ coverage }: ClaimResult): string {
-  const { entries } = { entries: Object.entries(coverage) };
-  const counts = entries.flatMap(([name, value]) =>
-    typeof value === "number" ? [`${name} ${value}`] : [],
-  );
-  return counts.length === 0 ? "counted in campaign.json" : counts.join(", ");
+  const { classes, pairs, pairsShort } = coverage;
+  const met = classes.filter(({ hits, least }) => hits >= least).length;
+  return `${met} of ${classes.length} met often enough; ${pairs - pairsShort} of ${pairs} pairs`;
 }
 
 function claimResult(claim: ClaimResult, { seed }: KeptCampaign): RecordResult {
