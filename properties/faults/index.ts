@@ -41,7 +41,7 @@ const IN_TRIGGER: readonly Row[] = [
     "not-back-dated",
     "The candidate counts as the opening.",
     "    opened = back_dated(suspect);",
-    "    opened = suspect;",
+    "    opened = back_dated(suspect);\n    opened = suspect;",
   ],
   [
     "no-meeting",
@@ -101,7 +101,7 @@ const IN_TRIGGER: readonly Row[] = [
     "reconnection-unseen",
     "Mains that returns is not noticed.",
     "if (height > floor + rise || height < -rise) {",
-    "if (height > 2 * state.crest) {",
+    "if (height > floor + rise + 2 * state.crest) {",
   ],
   [
     "reconnection-unflagged",
