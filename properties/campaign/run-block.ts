@@ -95,10 +95,8 @@ class BlockRunner {
       }
       if (reductions >= MOST_REDUCTIONS) return true;
       reductions += 1;
-      const played = this.run(draw);
-      if (played.kind === "unplayable") return true;
-      const judged = judgeDraw(tally.claim, draw, played.episode);
-      if (judged === undefined || judged.margin >= 0) return true;
+      const judged = this.failing(tally, draw);
+      if (judged === undefined) return true;
       smallest = judged;
       return false;
     });
@@ -106,19 +104,37 @@ class BlockRunner {
     return this.reduced(tally, { met, smallest, reductions });
   }
 
+  /** A judged failure at a draw; undefined where the claim stands or the draw cannot be played. */
+  private failing(tally: Tally, draw: Draw): JudgedDraw | undefined {
+    const played = this.run(draw);
+    if (played.kind === "unplayable") return undefined;
+    const judged = judgeDraw(tally.claim, draw, played.episode);
+    return judged !== undefined && judged.margin < 0 ? judged : undefined;
+  }
+
+  /** Parts that need not be mentioned are brought to nominal together, where the claim still fails. */
+  private withPlainParts(tally: Tally, found: FoundFailure): FoundFailure {
+    const silent = this.space.parameters.flatMap(({ name, silentAt }) =>
+      silentAt === undefined ? [] : [[name, silentAt] as const],
+    );
+    const plain = Object.fromEntries(silent);
+    for (const one of [found.smallest, found.met]) {
+      const judged = this.failing(tally, { ...one.draw, ...plain });
+      if (judged !== undefined) return { ...found, smallest: judged };
+    }
+    return found;
+  }
+
   /** Brings each parameter of a failure to its plainest value with which the claim still fails. */
-  private reduced(tally: Tally, found: FoundFailure): FoundFailure {
+  private reduced(tally: Tally, given: FoundFailure): FoundFailure {
+    const found = this.withPlainParts(tally, given);
     let { smallest, reductions } = found;
     const most = reductions + MOST_REDUCTIONS;
-    for (const { name, strata } of this.space.parameters) {
+    for (const { name, strata } of this.space.parameters.toReversed()) {
       const plain = strata[0]!.least;
       if (smallest.draw[name] === plain || reductions >= most) continue;
       reductions += 1;
-      const draw = { ...smallest.draw, [name]: plain };
-      const played = this.run(draw);
-      if (played.kind === "unplayable") continue;
-      const judged = judgeDraw(tally.claim, draw, played.episode);
-      if (judged !== undefined && judged.margin < 0) smallest = judged;
+      smallest = this.failing(tally, { ...smallest.draw, [name]: plain }) ?? smallest;
     }
     return { met: found.met, smallest, reductions };
   }

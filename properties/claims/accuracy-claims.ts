@@ -7,8 +7,11 @@ import { plainReading, statedInstantOf } from "./plain-reading.ts";
 import { boundAt } from "./voltage-bounds.ts";
 import type { BoundBand } from "./voltage-bounds.ts";
 
-/** Share of the crest by which a re-closure must move the pins to be seen: 10 % and its noise. */
-const VISIBLE_SHARE = 0.12;
+/**
+ * Share of the crest by which a re-closure must move the pins to be seen: twice the 10 % that
+ * firmware compares with, because the filter flattens what is shorter than itself.
+ */
+const VISIBLE_SHARE = 0.2;
 
 const volts = (value: number): string => `${value.toFixed(4)} V`;
 

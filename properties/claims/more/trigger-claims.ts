@@ -23,7 +23,7 @@ function sinceOpening(episode: Episode): number {
 }
 
 /** Share of a crest by which a re-closure must move the pins for anybody to see it. */
-const SEEN_SHARE = 0.1;
+const SEEN_SHARE = 0.2;
 
 function crestOf({ simulation }: Episode): number {
   return (simulation.scenario.mains?.voltage ?? 0) * Math.SQRT2;
