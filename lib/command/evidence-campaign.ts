@@ -72,6 +72,18 @@ function claimResult(claim: ClaimResult, { seed }: KeptCampaign): RecordResult {
   };
 }
 
+function verdictSentence(claims: readonly ClaimResult[]): string {
+  const named = (verdict: ClaimResult["verdict"]): string => {
+    const ids = claims.filter((claim) => claim.verdict === verdict).map(({ id }) => id);
+    return ids.length === 0 ? "none" : `${ids.length} (${ids.join(", ")})`;
+  };
+  const count = claims.filter(({ verdict }) => verdict === "holds").length;
+  return (
+    `Of ${claims.length} claims on the firmware in simulated scenarios, ${count} held in every run ` +
+    `made; broken: ${named("doesNotHold")}; without a verdict: ${named("noVerdict")}.`
+  );
+}
+
 /** The claims of a campaign as results, with what may be said of them and what may not. */
 export function campaignOutcome(campaign: KeptCampaign): PartOutcome {
   const claims = campaign.results.filter(({ canary }) => !canary);
@@ -85,7 +97,7 @@ export function campaignOutcome(campaign: KeptCampaign): PartOutcome {
     },
     results: claims.map((claim) => claimResult(claim, campaign)),
     told: {
-      shown: made,
+      shown: [verdictSentence(claims), ...made],
       notShown: [
         `The firmware ran in a simulation on ${campaign.engine}: no drivers, no interrupts, no ` +
           "linker output and no timing of the target's processor; integers are those of the build.",

@@ -23,9 +23,10 @@ async function writeFolder(folder: string, { files }: Evidence): Promise<void> {
   }
 }
 
-/** 0: every requirement holds; 1: one does not hold or is not proven; 3: one has no verdict. */
-function exitCodeOf({ requirements }: EvidenceRecord): number {
-  const verdicts = new Set(requirements.map(({ verdict }) => verdict));
+/** 0: every requirement and claim holds; 1: one does not or is not proven; 3: no verdict. */
+function exitCodeOf({ requirements, results }: EvidenceRecord): number {
+  const claims = results.filter(({ kind }) => kind === "claim");
+  const verdicts = new Set([...requirements, ...claims].map(({ verdict }) => verdict));
   if (verdicts.has("doesNotHold") || verdicts.has("notProven")) return EXIT_FAILED;
   return verdicts.has("noVerdict") || verdicts.has("notCovered") ? EXIT_NO_VERDICT : 0;
 }
