@@ -61,7 +61,12 @@ function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
     ...(kind === "opening" ? opening : [openingParameters[0]!, ...disturbanceParameters]),
   ];
   const classed = [...product.filter((one) => mattersFor(options.products, one)), ...others];
-  const parameters = [...product, ...others, ...samplingParameters, ...partParameters(design, noise)];
+  const parameters = [
+    ...product,
+    ...others,
+    ...samplingParameters,
+    ...partParameters(design, noise),
+  ];
   const period = 1 / design.timing!.sampleRate.toNumber();
   const scenarioOf = (drawn: Draw): Scenario => {
     const draw = { ...IDEAL, ...drawn };
