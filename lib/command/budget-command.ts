@@ -3,18 +3,14 @@ import { join } from "node:path";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
-import { effectsOf, effectVoltages } from "../guarantee/effects.ts";
+import type { Design } from "../design/design.ts";
 import type { Decimal } from "../quantity/decimal.ts";
 import { defaultVoltages, provenBudgetOf } from "../report/budget.ts";
 import type { BudgetOptions, ProvenBudget } from "../report/budget.ts";
-import { budgetChart, sharesChart, termsChart } from "../report/budget-chart.ts";
-import { budgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDocument } from "../report/budget-document.ts";
 import { budgetTable } from "../report/budget-table.ts";
-import { differenceTable } from "../report/difference-table.ts";
 import { demandingRow } from "../report/term-groups.ts";
-import { effectsTable } from "../report/effects-table.ts";
 import { readBudgetOptions } from "./budget-options.ts";
 import type { BudgetFlags } from "./budget-options.ts";
 import { loadDesign } from "./load-design.ts";
@@ -27,6 +23,7 @@ function jsonText(document: BudgetDocument | BudgetDifference): string {
 
 async function writeFolder(folder: string, budget: ProvenBudget): Promise<string[]> {
   const { document } = budget;
+  const { budgetChart, sharesChart, termsChart } = await import("../report/budget-chart.ts");
   await mkdir(folder, { recursive: true });
   const chart = join(folder, "error-against-voltage.svg");
   await writeFile(chart, await budgetChart(document));
@@ -83,6 +80,13 @@ function exitCodeOf({ requirements }: BudgetDocument): number {
   return requirements.every(({ verdict }) => verdict === "holds") ? 0 : 1;
 }
 
+// What a plain budget does not need is loaded where it is asked for: each file read costs time.
+
+async function effectsFor(design: Design, voltages: readonly Decimal[] | undefined) {
+  const { effectsOf, effectVoltages } = await import("../guarantee/effects.ts");
+  return { effects: effectsOf(design, voltages ?? effectVoltages(design)) };
+}
+
 /** One design: its budget, with the effects of its circumstances where they are asked for. */
 async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal): Promise<number> {
   const { design, sha256 } = await loadDesign(path);
@@ -100,10 +104,7 @@ async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal)
     uncertainty: { ...read.uncertainty, particulars, words },
   };
   const proven = provenBudgetOf(design, options);
-  const effects =
-    flags.effects === true
-      ? { effects: effectsOf(design, options.voltages ?? effectVoltages(design)) }
-      : {};
+  const effects = flags.effects === true ? await effectsFor(design, options.voltages) : {};
   const document: BudgetDocument = { ...proven.document, ...effects };
   const written =
     flags.out === undefined ? [] : await writeFolder(flags.out, { ...proven, document });
@@ -111,8 +112,10 @@ async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal)
   else {
     const { colour, width } = terminal;
     terminal.print(budgetTable(document, { colour, width }));
-    if (document.effects !== undefined)
+    if (document.effects !== undefined) {
+      const { effectsTable } = await import("../report/effects-table.ts");
       terminal.print(effectsTable(document.effects, { colour, width }));
+    }
     for (const file of written) terminal.print(`written: ${file}`);
   }
   return exitCodeOf(document);
@@ -131,11 +134,13 @@ async function printDifference(
     const { design, sha256 } = path === first.path ? first : second;
     return provenBudgetOf(design, { sha256, version, ...options }).document;
   });
+  const { budgetDifference } = await import("../report/budget-difference.ts");
   const difference = budgetDifference(a, b);
   const written = flags.out === undefined ? [] : await writeDifference(flags.out, difference);
   if (flags.json === true) terminal.print(jsonText(difference));
   else {
     const { colour, width } = terminal;
+    const { differenceTable } = await import("../report/difference-table.ts");
     terminal.print(differenceTable(difference, { colour, width }));
     for (const file of written) terminal.print(`written: ${file}`);
   }

@@ -148,7 +148,8 @@ export const leave: Code = [0x0f];
 /** Joins pieces without the limits of spreading long lists. */
 export function join(...pieces: readonly Code[]): number[] {
   const all: number[] = [];
-  for (const piece of pieces) for (const byte of piece) all.push(byte);
+  for (const piece of pieces)
+    for (let index = 0; index < piece.length; index += 1) all.push(piece[index]!);
   return all;
 }
 
