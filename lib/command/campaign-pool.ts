@@ -1,8 +1,6 @@
-import { createRequire } from "node:module";
-import { fileURLToPath, pathToFileURL } from "node:url";
-import { Tinypool } from "tinypool";
 import type { BlockResult } from "../../properties/campaign/block.ts";
 import type { CampaignTask } from "./campaign-worker.ts";
+import { openWorkers } from "../uncertainty/worker-pool.ts";
 
 /** Workers that do blocks. Close it, or the program does not end. */
 export interface CampaignPool {
@@ -10,26 +8,10 @@ export interface CampaignPool {
   close(): Promise<void>;
 }
 
-function sourceLoader(): string[] {
-  const found = createRequire(import.meta.url).resolve("tsx/esm/api");
-  // What is found is the form for `require`; the form for `import` stands beside it.
-  const loader = pathToFileURL(found.replace(/\.cjs$/, ".mjs")).href;
-  const code = `import { register } from ${JSON.stringify(loader)}; register();`;
-  return ["--import", `data:text/javascript,${encodeURIComponent(code)}`];
-}
-
 /** Starts workers for a campaign; at least one. */
 export function openCampaignPool(workers: number): CampaignPool {
-  // From the sources the workers need a loader for TypeScript, registered in each of them.
-  const isSource = import.meta.url.endsWith(".ts");
-  const file = new URL(isSource ? "./campaign-worker.ts" : "./campaign-worker.js", import.meta.url);
-  const pool = new Tinypool({
-    filename: fileURLToPath(file),
-    name: "runTask",
-    minThreads: workers,
-    maxThreads: workers,
-    execArgv: isSource ? sourceLoader() : [],
-  });
+  const file = new URL("./campaign-worker.ts", import.meta.url);
+  const pool = openWorkers({ file, name: "runTask" }, workers);
   return {
     run: async (task) => (await pool.run(task)) as BlockResult,
     close: () => pool.destroy(),

@@ -1,11 +1,9 @@
-import { createRequire } from "node:module";
-import { fileURLToPath, pathToFileURL } from "node:url";
-import { Tinypool } from "tinypool";
 import { OutsideDomainError } from "../errors.ts";
 import { searchStructures } from "./search.ts";
 import type { SearchFindings, SearchTask } from "./search.ts";
 import type { SearchOrder } from "./search-worker.ts";
 import type { SizingSpace } from "./space.ts";
+import { openWorkers } from "../uncertainty/worker-pool.ts";
 
 /** Runs parts of a search. Close it, or the program does not end. */
 export interface SearchPool {
@@ -18,27 +16,11 @@ export interface SearchPool {
 const MOST_WORKERS = 64;
 let runs = 0;
 
-function sourceLoader(): string[] {
-  const found = createRequire(import.meta.url).resolve("tsx/esm/api");
-  // What is found is the form for `require`; the form for `import` stands beside it.
-  const loader = pathToFileURL(found.replace(/\.cjs$/, ".mjs")).href;
-  const code = `import { register } from ${JSON.stringify(loader)}; register();`;
-  return ["--import", `data:text/javascript,${encodeURIComponent(code)}`];
-}
-
 function workersFor(space: SizingSpace, workers: number): SearchPool {
   runs += 1;
   const run = `${process.pid}-${runs}`;
-  // From the sources the workers need a loader for TypeScript, registered in each of them.
-  const isSource = import.meta.url.endsWith(".ts");
-  const file = new URL(isSource ? "./search-worker.ts" : "./search-worker.js", import.meta.url);
-  const pool = new Tinypool({
-    filename: fileURLToPath(file),
-    name: "runSearch",
-    minThreads: workers,
-    maxThreads: workers,
-    execArgv: isSource ? sourceLoader() : [],
-  });
+  const file = new URL("./search-worker.ts", import.meta.url);
+  const pool = openWorkers({ file, name: "runSearch" }, workers);
   return {
     width: workers,
     run: async (task) => {

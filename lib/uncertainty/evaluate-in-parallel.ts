@@ -1,7 +1,4 @@
-import { createRequire } from "node:module";
 import { availableParallelism } from "node:os";
-import { fileURLToPath, pathToFileURL } from "node:url";
-import { Tinypool } from "tinypool";
 import { OutsideDomainError } from "../errors.ts";
 import { joinEvaluation, readyEvaluation } from "./evaluate-uncertainty.ts";
 import type { UncertaintyOptions, UncertaintyResult } from "./evaluate-uncertainty.ts";
@@ -10,6 +7,7 @@ import { blockRange, monteCarlo } from "./monte-carlo.ts";
 import type { BlockRange, BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { TrialWork } from "./run-blocks.ts";
 import type { TrialOutcome, TrialTask } from "./trial-worker.ts";
+import { openWorkers } from "./worker-pool.ts";
 
 /** Blocks per task: 4 10^4 trials take some milliseconds. */
 const LARGEST_TASK = 4;
@@ -27,14 +25,6 @@ export interface TaskSize {
   readonly blocksPerTask?: number;
 }
 
-function sourceLoader(): string[] {
-  const found = createRequire(import.meta.url).resolve("tsx/esm/api");
-  // What is found is the form for `require`; the form for `import` stands beside it.
-  const loader = pathToFileURL(found.replace(/\.cjs$/, ".mjs")).href;
-  const code = `import { register } from ${JSON.stringify(loader)}; register();`;
-  return ["--import", `data:text/javascript,${encodeURIComponent(code)}`];
-}
-
 /**
  * Starts workers, as many as the machine runs at once when no number is given. Throws
  * OutsideDomainError for a number that is no integer from 1 to 64.
@@ -48,16 +38,8 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
       received: String(workers),
     });
   }
-  // From the sources the workers need a loader for TypeScript, registered in each of them.
-  const isSource = import.meta.url.endsWith(".ts");
-  const file = new URL(isSource ? "./trial-worker.ts" : "./trial-worker.js", import.meta.url);
-  const pool = new Tinypool({
-    filename: fileURLToPath(file),
-    name: "runTask",
-    minThreads: workers,
-    maxThreads: workers,
-    execArgv: isSource ? sourceLoader() : [],
-  });
+  const file = new URL("./trial-worker.ts", import.meta.url);
+  const pool = openWorkers({ file, name: "runTask" }, workers);
   return {
     workers,
     run: async (task) => {
