@@ -4,10 +4,8 @@ import {
   boolean,
   description,
   exactOptional,
-  finite,
   literal,
   null_,
-  number,
   picklist,
   pipe,
   record,
@@ -19,8 +17,9 @@ import {
   union,
   unknown,
 } from "valibot";
+import { designMark, figure, producer } from "./schema-parts.ts";
+import type { JsonSchemaDocument } from "./schema-parts.ts";
 
-const figure = pipe(number(), finite("a finite number"));
 /** Exact plain decimal, with an exponent only where plain text would be very long. */
 const decimal = pipe(
   string(),
@@ -251,12 +250,8 @@ const certificate = strictObject({
 export const budgetDocumentSchema = pipe(
   strictObject({
     format: literal("plumbvolt.budget/1"),
-    producer: strictObject({ name: string(), version: string() }),
-    design: strictObject({
-      name: string(),
-      revision: string(),
-      sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
-    }),
+    producer,
+    design: designMark,
     conditions: record(string(), string()),
     measuringInterval: array(strictTuple([decimal, decimal])),
     symbols: array(symbol),
@@ -278,9 +273,6 @@ export const budgetDocumentSchema = pipe(
     "Error of indication of a design at each voltage, V, proven from above and witnessed from below.",
   ),
 );
-
-/** A JSON Schema as a plain object. */
-export type JsonSchemaDocument = Readonly<Record<string, unknown>>;
 
 /**
  * The JSON Schema of the budget document, draft 2020-12. JSON has no NaN and no infinity, so that

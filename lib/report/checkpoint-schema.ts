@@ -4,10 +4,8 @@ import {
   boolean,
   description,
   exactOptional,
-  finite,
   literal,
   null_,
-  number,
   picklist,
   pipe,
   record,
@@ -17,9 +15,9 @@ import {
   title,
   union,
 } from "valibot";
-import type { JsonSchemaDocument } from "./budget-schema.ts";
+import { designMark, figure, producer } from "./schema-parts.ts";
+import type { JsonSchemaDocument } from "./schema-parts.ts";
 
-const figure = pipe(number(), finite());
 const decimal = pipe(string(), regex(/^-?\d+(?:\.\d+)?$/, "a decimal number"));
 const statement = { share: decimal, volts: decimal };
 
@@ -60,12 +58,8 @@ const dynamic = strictObject({
 export const checkpointDocumentSchema = pipe(
   strictObject({
     format: literal("plumbvolt.checkpoints/1"),
-    producer: strictObject({ name: string(), version: string() }),
-    design: strictObject({
-      name: string(),
-      revision: string(),
-      sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
-    }),
+    producer,
+    design: designMark,
     conditions: record(string(), string()),
     bench: strictObject({
       ambient: string(),

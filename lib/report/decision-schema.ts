@@ -4,22 +4,19 @@ import {
   boolean,
   description,
   exactOptional,
-  finite,
   literal,
   null_,
-  number,
   picklist,
   pipe,
   record,
-  regex,
   strictObject,
   string,
   title,
   union,
 } from "valibot";
-import type { JsonSchemaDocument } from "./budget-schema.ts";
+import { designMark, figure, producer } from "./schema-parts.ts";
+import type { JsonSchemaDocument } from "./schema-parts.ts";
 
-const figure = pipe(number(), finite());
 const range = strictObject({ lower: figure, upper: union([figure, null_()]) });
 
 const rule = union([
@@ -102,12 +99,8 @@ const verdict = picklist(["holds", "doesNotHold", "notProven"]);
 export const decisionDocumentSchema = pipe(
   strictObject({
     format: literal("plumbvolt.decision/1"),
-    producer: strictObject({ name: string(), version: string() }),
-    design: strictObject({
-      name: string(),
-      revision: string(),
-      sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
-    }),
+    producer,
+    design: designMark,
     conditions: record(string(), string()),
     line: strictObject({
       id: string(),

@@ -4,9 +4,7 @@ import {
   boolean,
   description,
   exactOptional,
-  finite,
   literal,
-  number,
   picklist,
   pipe,
   regex,
@@ -15,10 +13,10 @@ import {
   string,
   title,
 } from "valibot";
+import { figure, producer, sha256 } from "./schema-parts.ts";
+import type { JsonSchemaDocument } from "./schema-parts.ts";
 import type { GenericSchema } from "valibot";
-import type { JsonSchemaDocument } from "./budget-schema.ts";
 
-const figure = pipe(number(), finite("a finite number"));
 const decimal = pipe(
   string(),
   regex(/^-?(?:0|[1-9]\d*)(?:\.\d+)?(?:e-?\d+)?$/, "an exact decimal number as text"),
@@ -80,7 +78,7 @@ const term = strictObject({
 const design = strictObject({
   name: string(),
   revision: string(),
-  sha256: pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits")),
+  sha256,
   measuringInterval: array(strictTuple([decimal, decimal])),
   voltagesApart: array(figure),
   conditionalOn: array(string()),
@@ -94,7 +92,7 @@ const design = strictObject({
 export const differenceSchema = pipe(
   strictObject({
     format: literal("plumbvolt.difference/1"),
-    producer: strictObject({ name: string(), version: string() }),
+    producer,
     designs: strictObject({ a: design, b: design }),
     conditions: array(strictObject({ name: string(), stated: bothOf(string()) })),
     rows: array(row),

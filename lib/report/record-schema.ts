@@ -3,7 +3,6 @@ import {
   array,
   description,
   exactOptional,
-  finite,
   integer,
   literal,
   minValue,
@@ -20,13 +19,12 @@ import {
   title,
   union,
 } from "valibot";
+import { designMark, figure, producer, sha256 } from "./schema-parts.ts";
+import type { JsonSchemaDocument } from "./schema-parts.ts";
 import { InvalidInputError } from "../errors.ts";
-import type { JsonSchemaDocument } from "./budget-schema.ts";
 import type { EvidenceRecord } from "./record-document.ts";
 
-const figure = pipe(number(), finite("a finite number"));
 const count = pipe(number(), integer("a whole number"), minValue(0, "zero or above"));
-const sha256 = pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits"));
 const verdict = picklist(["holds", "doesNotHold", "notProven", "noVerdict"]);
 const side = strictObject({ proven: figure, witnessed: figure });
 /** A relative path that leads nowhere outside its folder. */
@@ -74,10 +72,10 @@ const row = strictObject({
 const recordSchema = pipe(
   strictObject({
     format: literal("plumbvolt.record/1"),
-    producer: strictObject({ name: string(), version: string() }),
+    producer,
     engine: strictObject({ name: string(), version: string() }),
     date: pipe(string(), regex(/^\d{4}-\d{2}-\d{2}$/, "a date as YYYY-MM-DD")),
-    design: strictObject({ name: string(), revision: string(), sha256 }),
+    design: designMark,
     firmware: exactOptional(strictObject({ name: string(), sha256 })),
     options: strictObject({ trials: count, seed: count, limits: array(string()) }),
     conditions: record(string(), string()),

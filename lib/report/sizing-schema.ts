@@ -1,18 +1,6 @@
 import { toJsonSchema } from "@valibot/to-json-schema";
-import {
-  array,
-  boolean,
-  exactOptional,
-  finite,
-  literal,
-  number,
-  picklist,
-  pipe,
-  strictObject,
-  string,
-} from "valibot";
-
-const figure = pipe(number(), finite());
+import { array, boolean, exactOptional, literal, picklist, strictObject, string } from "valibot";
+import { figure, producer } from "./schema-parts.ts";
 
 const row = {
   cost: figure,
@@ -55,7 +43,7 @@ const provenRow = strictObject({
 /** Shape of the document that `plumbvolt size --json` prints; unknown fields are refused. */
 export const sizingDocumentSchema = strictObject({
   format: literal("plumbvolt.sizing/1"),
-  producer: strictObject({ name: string(), version: string() }),
+  producer,
   template: string(),
   require: array(string()),
   loading: figure,

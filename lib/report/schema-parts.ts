@@ -1,0 +1,16 @@
+import { finite, number, pipe, regex, strictObject, string } from "valibot";
+
+/** A number of a document: no NaN and no infinity. */
+export const figure = pipe(number(), finite("a finite number"));
+
+/** What made a document. */
+export const producer = strictObject({ name: string(), version: string() });
+
+/** SHA-256 of bytes as they were read. */
+export const sha256 = pipe(string(), regex(/^[0-9a-f]{64}$/, "64 hexadecimal digits"));
+
+/** The design a document speaks of. */
+export const designMark = strictObject({ name: string(), revision: string(), sha256 });
+
+/** A JSON Schema, draft 2020-12, as plain data. */
+export type JsonSchemaDocument = Readonly<Record<string, unknown>>;
