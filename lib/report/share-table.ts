@@ -1,6 +1,7 @@
 import type { BudgetRow, ShareRow, SymbolRow } from "./budget-document.ts";
 import { printableText } from "./printable-text.ts";
 import { cutBefore, textTable } from "./text-table.ts";
+import { OCCASION_WORDS } from "./occasion-words.ts";
 
 /** Shares shown one by one; the others are summed. */
 const SHOWN = 8;
@@ -10,6 +11,8 @@ const BAR = 24;
 interface ShareLine {
   readonly words: string;
   readonly part: string;
+  /** The part, and the reading that the quantity belongs to. */
+  readonly origin: string;
   readonly share: number;
   readonly total?: number;
 }
@@ -19,17 +22,24 @@ export function shareLines(
   shares: readonly ShareRow[],
   symbols: readonly SymbolRow[],
 ): readonly ShareLine[] {
-  const meanings = new Map(symbols.map(({ name, meaning }) => [name, meaning]));
+  const known = new Map(symbols.map((symbol) => [symbol.name, symbol]));
   const shown = shares.length > SHOWN + 1 ? shares.slice(0, SHOWN) : shares;
   const rest = shares.slice(shown.length);
   const lines = shown.map(({ symbol, part, share, total }) => {
-    const meaning = meanings.get(symbol) ?? "";
+    const { meaning = "", occasion = "all" } = known.get(symbol) ?? {};
     const words = printableText(meaning === "" ? symbol : meaning);
-    return { words, part: printableText(part), share, ...(total === undefined ? {} : { total }) };
+    const origin = printableText(`${part}${OCCASION_WORDS[occasion]}`);
+    return {
+      words,
+      part: printableText(part),
+      origin,
+      share,
+      ...(total === undefined ? {} : { total }),
+    };
   });
   if (rest.length === 0) return lines;
   const share = rest.reduce((sum, one) => sum + one.share, 0);
-  return [...lines, { words: `${rest.length} smaller ones together`, part: "", share }];
+  return [...lines, { words: `${rest.length} smaller ones together`, part: "", origin: "", share }];
 }
 
 function percent(share: number | undefined): string {

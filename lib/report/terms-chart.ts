@@ -7,6 +7,7 @@ import { shareLines } from "./share-table.ts";
 import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
 import type { SvgNode, SvgPage } from "./svg-page.ts";
 import { voltageText } from "./voltage-text.ts";
+import { OCCASION_WORDS } from "./occasion-words.ts";
 
 /** What the bars are held against and named by. */
 export interface TermsContext {
@@ -37,14 +38,6 @@ const AXIS_ROOM = 52;
 const BANDS = { paddingInner: 1 - BAR / ROW, paddingOuter: (1 - BAR / ROW) / 2, round: false };
 /** Bars shown one by one; the terms behind them are summed. */
 const SHOWN = 10;
-
-/** The same quantity enters a two-point adjusted indication up to three times. */
-const OCCASION_WORDS: Readonly<Record<SymbolRow["occasion"], string>> = {
-  all: "",
-  use: ", in use",
-  adjustLow: ", at the lower adjustment point",
-  adjustHigh: ", at the upper adjustment point",
-};
 
 /** The largest terms of a row, largest first, and the sum of the rest; in V as in the document. */
 export function termBars(row: BudgetRow, symbols: readonly SymbolRow[] = []): readonly TermBar[] {
@@ -219,9 +212,9 @@ export async function sharesChart(
 ): Promise<string | undefined> {
   const { shares } = row;
   if (shares === undefined) return undefined;
-  const bars = shareLines(shares, symbols).map(({ words, part, share }) => ({
+  const bars = shareLines(shares, symbols).map(({ words, origin, share }) => ({
     meaning: words,
-    origin: part,
+    origin,
     volts: 100 * share,
   }));
   const figure = (percent: number): string => `${percent.toFixed(1)} %`;
