@@ -86,13 +86,24 @@ function searched({ lowest, highest, deviation, nodeAt }: Transitions) {
   };
 }
 
+/** How a quantiser is going to be used. */
+export interface QuantiserUse {
+  /** True where only a few codes are asked for, so that a table costs more than it saves. */
+  readonly fewCodes?: boolean;
+}
+
 /**
  * Builds the quantiser of a front end. All that is static between node and code, the voltage
  * coefficients included, moves the transitions. A transition that lies below the one before it
- * never acts: its code is missing. Up to 18 bits the transitions stand in a table, up to 24 they
- * are worked out where they are needed. Throws OutsideDomainError above that.
+ * never acts: its code is missing. Up to 18 bits the transitions stand in a table, up to 24, or
+ * where few codes are asked for, they are worked out where they are needed. The codes are the same
+ * either way. Throws OutsideDomainError above that.
  */
-export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Quantiser {
+export function buildQuantiser(
+  frontEnd: FrontEnd,
+  curve?: TransitionCurve,
+  { fewCodes = false }: QuantiserUse = {},
+): Quantiser {
   const { converter, buffer } = frontEnd;
   const { lowest, highest, slope, offset } = converter;
   const count = highest - lowest + 1;
@@ -114,7 +125,8 @@ export function buildQuantiser(frontEnd: FrontEnd, curve?: TransitionCurve): Qua
     deviation: deviationOf(curve, lowest),
     nodeAt: (position) => linearOf((position - offset) / slope),
   };
-  const inTable = count <= 2 ** MOST_TABULATED_BITS;
+  // A curve may fall from one code to the next, which takes the table to sort out.
+  const inTable = count <= 2 ** MOST_TABULATED_BITS && !(fewCodes && curve === undefined);
   const first = linearOf((lowest - 0.5 - offset) / slope);
   const last = linearOf((highest + 0.5 - offset) / slope);
   const { swing } = buffer;

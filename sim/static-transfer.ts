@@ -28,9 +28,13 @@ export class StaticTransfer {
 
   /** Ohm of the string while it carries a current: each part's voltage is its own resistance's. */
   private stringOhm(current: number): number {
+    const { upper } = this.frontEnd;
+    const size = Math.abs(current);
     let sum = 0;
-    for (const { count, ohm, voltageCoefficient } of this.frontEnd.upper)
-      sum += (count * ohm) / (1 - voltageCoefficient * Math.abs(current) * ohm);
+    for (let index = 0; index < upper.length; index += 1) {
+      const { count, ohm, voltageCoefficient } = upper[index]!;
+      sum += (count * ohm) / (1 - voltageCoefficient * size * ohm);
+    }
     return sum;
   }
 
@@ -43,7 +47,10 @@ export class StaticTransfer {
     for (let round = 0; round < ROUNDS; round += 1) {
       const ohm = this.stringOhm(through);
       volts = current / (1 / ohm + acrossUpper);
-      through = volts / ohm;
+      const next = volts / ohm;
+      // The same current again gives the same voltage again.
+      if (next === through) break;
+      through = next;
     }
     return volts;
   }

@@ -182,6 +182,37 @@ describe("the front end drawn from the design", () => {
     );
   });
 
+  it("a code worked out where it is asked for is the one that the table gives", () => {
+    const limits = quantitiesOf(TWO_POINT);
+    fc.assert(
+      fc.property(
+        fc.integer({ min: -1000, max: 1000 }),
+        fc.array(fc.integer({ min: -200, max: 1300 }), { minLength: 20, maxLength: 20 }),
+        (share, places) => {
+          const quantities = Object.fromEntries(
+            limits.map(({ name, lower, upper }, index) => {
+              const [low, high] = [lower.toNumber(), upper.toNumber()];
+              // Neighbours are drawn to opposite sides.
+              const side = index % 2 === 0 ? share : -share;
+              return [name, low + ((side + 1000) / 2000) * (high - low)];
+            }),
+          );
+          const drawn = new DrawnValues(TWO_POINT, quantities, { outsideLimits: false });
+          const frontEnd = drawFrontEnd(drawn, "use");
+          const table = buildQuantiser(frontEnd);
+          const few = buildQuantiser(frontEnd, undefined, { fewCodes: true });
+          expect(few.edges).toHaveLength(0);
+          for (const place of places) {
+            const node = table.origin + place / 1000 / (table.slope / (table.edges.length - 1));
+            const edge = table.edges[1 + (Math.abs(place) % (table.edges.length - 2))]!;
+            for (const volts of [node, edge]) expect(codeOf(few, volts)).toBe(codeOf(table, volts));
+          }
+        },
+      ),
+      { numRuns: 60, seed: 4203 },
+    );
+  });
+
   it("a first-order filter reads an exponential high by 1 / (1 - tau_f / tau)", () => {
     const basis = {
       start: 2,
