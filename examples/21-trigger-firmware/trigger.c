@@ -13,9 +13,9 @@
  * wrap; places in the history in samples, 32 bits, which wrap; the period in 1/16 sample.
  */
 #include "convert.h"
+#include "dating.h"
+#include "history.h"
 
-/* Samples kept: 20 ms of hold, one period of 45 Hz and 8 ms before, at 20 kHz. A power of two. */
-#define HISTORY 1024u
 #define MOST_SAMPLE_RATE 20000u
 #define LEAST_SAMPLE_RATE 2000u
 
@@ -37,7 +37,10 @@
 #define HOLD_WITHOUT_CANDIDATE_MS 20u
 /* The divergence is at most a quarter of a period older than its candidate, seen from its trough. */
 #define BACK_DATING_MS 6u
-#define MEETING_MS 2u
+/* The opening is dated so long after its confirmation: what is held is known better then. */
+#define DATING_MS 10u
+/* After so many time constants the filter shows what is held within a code. */
+#define LAGS_TO_SETTLE 6u
 /* Mains that returns this early is a contact that bounces; later it is a reconnection. */
 #define DEBOUNCE_MS 40u
 #define NOT_ALIVE_MS 300u
@@ -88,7 +91,6 @@ static struct {
     uint32_t commanded; /* instant of the command to open */
     bool has_commanded;
 
-    int32_t history[HISTORY];
     uint32_t place; /* of the newest sample */
     uint32_t filled;
 
@@ -102,6 +104,8 @@ static struct {
     int32_t crest;
 
     uint32_t candidate_place;
+    uint32_t confirmed_place;
+    bool dated;
     int32_t sign;
     int32_t least; /* least voltage since the candidate, in its own sign */
     uint32_t run;  /* samples for which the voltage has held, candidate or not */
@@ -134,26 +138,10 @@ static int32_t size_of(int32_t voltage)
     return voltage < 0 ? -voltage : voltage;
 }
 
-static int32_t kept(uint32_t place)
-{
-    return state.history[place & (HISTORY - 1u)];
-}
-
-/* Voltage one period before a place, between two samples by a straight line. */
-static int32_t one_period_before(uint32_t place)
-{
-    uint32_t whole = state.period16 >> 4;
-    int32_t part = (int32_t)(state.period16 & 15u);
-    int32_t later = kept(place - whole);
-    int32_t earlier = kept(place - whole - 1u);
-
-    return later + (int32_t)((int64_t)(earlier - later) * part / 16);
-}
-
 static uint32_t instant_of(uint32_t place)
 {
     return state.report.confirmation -
-           (state.place - place) * state.configuration.ticks_per_sample;
+           (state.confirmed_place - place) * state.configuration.ticks_per_sample;
 }
 
 static void enter(uint32_t phase, uint32_t instant)
@@ -251,37 +239,6 @@ static void follow_hold(int32_t voltage)
     state.run = state.run_least >= state.configuration.trigger_level ? 1u : 0u;
 }
 
-/*
- * Place of the opening. The first sample of two in a row that left the mains of the period before;
- * from it back to where the curves met, because a small divergence takes a while to be seen. At the
- * meeting point the mains of the period before pass the voltage that is now held.
- */
-static uint32_t back_dated(uint32_t suspect)
-{
-    int32_t limit = state.crest / RISE_SHARE;
-    uint32_t most_back = samples_of_ms(BACK_DATING_MS);
-    uint32_t most_meeting = samples_of_ms(MEETING_MS);
-    uint32_t most_ahead = samples_of_ms(HOLD_WITHOUT_CANDIDATE_MS);
-    uint32_t place = suspect - most_back;
-    uint32_t step;
-    int32_t side;
-
-    for (step = 0u; step < most_back + most_ahead && place != state.place; step++) {
-        if (size_of(kept(place) - one_period_before(place)) > limit &&
-            size_of(kept(place + 1u) - one_period_before(place + 1u)) > limit) {
-            break;
-        }
-        place++;
-    }
-    side = kept(place) < one_period_before(place) ? -1 : 1;
-    for (step = 0u; step < most_meeting; step++) {
-        if (side * (kept(place) - one_period_before(place - 1u - step)) <= 0) {
-            return place - 1u - step;
-        }
-    }
-    return place - 1u;
-}
-
 /* Follows one end of one line's crossing; the first of three samples beyond it is the crossing. */
 static void follow_edge(edge_t *edge, bool beyond, uint32_t after, uint32_t *found, bool *is_found)
 {
@@ -348,28 +305,66 @@ static void place_windows(void)
     }
 }
 
-/* The disconnection is confirmed: dates it, and catches up on what came since. */
+/* Limit lines from the opening to now. Until the filter has settled what is held stands for it. */
+static void catch_up_lines(const opening_t *opening)
+{
+    uint32_t lag = state.configuration.input_lag;
+    uint32_t seen = state.report.opening + lag;
+    uint32_t place = opening->place;
+    uint32_t step;
+
+    for (step = 0u; step < HISTORY && place != state.place; step++) {
+        uint32_t instant = instant_of(++place);
+
+        if (has_passed(instant, seen, 0u)) {
+            bool settled = has_passed(instant, seen, LAGS_TO_SETTLE * lag);
+
+            follow_lines(settled ? history_at(place) : held_at(&opening->held, place),
+                         instant - seen);
+        }
+    }
+}
+
+/* Dates the opening from what is held since, and catches up on what came since. */
+static void date(void)
+{
+    const pv_configuration_t *configuration = &state.configuration;
+    int32_t lsb = configuration->channels[0].multiplier >> configuration->fraction_bits;
+    dating_t dating = {
+        .newest = state.place,
+        .earliest = state.candidate_place - samples_of_ms(BACK_DATING_MS),
+        .period16 = state.period16,
+        .lag16 = 16u * configuration->input_lag / configuration->ticks_per_sample,
+        .samples_in_ms = samples_of_ms(1u),
+        .crest = state.crest,
+        .lsb = lsb,
+    };
+    opening_t opening = date_opening(&dating);
+
+    /* Between the last sample that was driven and the first that was held. */
+    state.report.opening = instant_of(opening.place) + configuration->ticks_per_sample / 2u;
+    state.report.known |= PV_KNOWN_OPENING;
+    state.dated = true;
+    place_windows();
+    catch_up_lines(&opening);
+    PV_TRACE(state.report.opening, 1u, history_at(opening.place));
+}
+
+/* The disconnection is confirmed. */
 static void confirm(uint32_t suspect, uint32_t instant)
 {
-    uint32_t opened;
-    uint32_t seen;
-    uint32_t place;
+    int32_t voltage = history_at(state.place);
 
     state.report.confirmation = instant;
-    opened = back_dated(suspect);
-    seen = instant_of(opened);
+    state.candidate_place = suspect;
+    state.confirmed_place = state.place;
     if ((state.report.known & PV_KNOWN_CANDIDATE) == 0u) {
         state.report.candidate = instant_of(suspect);
     }
-    state.report.opening = seen - state.configuration.input_lag;
-    state.report.known = PV_KNOWN_CANDIDATE | PV_KNOWN_CONFIRMATION | PV_KNOWN_OPENING;
-    state.sign = kept(state.place) < 0 ? -1 : 1;
-    state.least = state.sign * kept(state.place);
-    place_windows();
-    for (place = opened + 1u; place - opened < HISTORY && place != state.place; place++) {
-        follow_lines(kept(place), instant_of(place) - seen);
-    }
-    PV_TRACE(state.report.opening, 1u, kept(opened));
+    state.report.known = PV_KNOWN_CANDIDATE | PV_KNOWN_CONFIRMATION;
+    state.sign = voltage < 0 ? -1 : 1;
+    state.least = state.sign * voltage;
+    state.dated = false;
     enter(PV_PHASE_TIMING, instant);
 }
 
@@ -453,31 +448,29 @@ static void read_window(window_t *window)
     }
 }
 
-/* Timing: reconnection, crossings and windows. */
-static void take_while_timing(const sample_t *sample)
+/* The pins moved as no product that is left to itself does: mains came back. */
+static void take_return(uint32_t instant)
 {
     uint32_t seen = state.report.opening + state.configuration.input_lag;
-    int32_t height = state.sign * sample->voltage;
-    int32_t floor = state.least > 0 ? state.least : 0;
-    int32_t rise = state.crest / RECONNECTION_SHARE;
+
+    if (!state.dated || !has_passed(instant, seen, ticks_of_ms(DEBOUNCE_MS))) {
+        /* The contact closed once more: nothing was measured, the next opening counts. */
+        pv_report_t none = {0};
+
+        state.report = none;
+        state.run = 0u;
+        enter(PV_PHASE_WATCHING, instant);
+        return;
+    }
+    finish(PV_FLAG_RECONNECTED, instant);
+}
+
+/* Hands a sample to the windows that it lies in; ends when all of them are read. */
+static void follow_windows(const sample_t *sample)
+{
     uint32_t moment;
     bool done = true;
 
-    if (height > floor + rise || height < -rise) {
-        if (!has_passed(sample->instant, seen, ticks_of_ms(DEBOUNCE_MS))) {
-            /* The contact closed once more: nothing was measured, the next opening counts. */
-            pv_report_t none = {0};
-
-            state.report = none;
-            state.run = 0u;
-            enter(PV_PHASE_WATCHING, sample->instant);
-            return;
-        }
-        finish(PV_FLAG_RECONNECTED, sample->instant);
-        return;
-    }
-    state.least = height < state.least ? height : state.least;
-    follow_lines(sample->voltage, sample->instant - seen);
     for (moment = 0u; moment < state.configuration.moment_count; moment++) {
         window_t *window = &state.windows[moment];
 
@@ -497,11 +490,34 @@ static void take_while_timing(const sample_t *sample)
     }
 }
 
+/* Timing: reconnection, dating, crossings and windows. */
+static void take_while_timing(const sample_t *sample)
+{
+    int32_t height = state.sign * sample->voltage;
+    int32_t floor = state.least > 0 ? state.least : 0;
+    int32_t rise = state.crest / RECONNECTION_SHARE;
+
+    if (height > floor + rise || height < -rise) {
+        take_return(sample->instant);
+        return;
+    }
+    state.least = height < state.least ? height : state.least;
+    if (!state.dated) {
+        if (state.place - state.confirmed_place >= samples_of_ms(DATING_MS)) {
+            date();
+        }
+        return;
+    }
+    follow_lines(sample->voltage,
+                 sample->instant - state.report.opening - state.configuration.input_lag);
+    follow_windows(sample);
+}
+
 /* Watching and candidate: comparison with the period before, then the hold. */
 static void take_while_watching(const sample_t *sample)
 {
     int32_t voltage = sample->voltage;
-    bool differs = size_of(voltage - one_period_before(state.place)) >
+    bool differs = size_of(voltage - history_before(state.place, state.period16)) >
                    state.crest / CANDIDATE_SHARE;
 
     if (state.report.phase == PV_PHASE_CANDIDATE) {
@@ -554,10 +570,10 @@ static void watch_clock(const sample_t *sample)
 
 static void take_sample(const sample_t *sample)
 {
-    int32_t before = kept(state.place);
+    int32_t before = history_at(state.place);
 
     state.place++;
-    state.history[state.place & (HISTORY - 1u)] = sample->voltage;
+    history_keep(state.place, sample->voltage);
     if (!state.has_begun) {
         state.has_begun = true;
         state.begun = sample->instant;
@@ -763,9 +779,7 @@ uint32_t pv_start(const pv_configuration_t *configuration)
     state.place = 0u;
     state.period16 = 0u;
     state.crest = 0;
-    for (place = 0u; place < HISTORY; place++) {
-        state.history[place] = 0;
-    }
+    history_clear();
     for (place = 0u; place < PV_MOST_LINES; place++) {
         state.edges[place][0] = (edge_t){0};
         state.edges[place][1] = (edge_t){0};

@@ -1,0 +1,143 @@
+/*
+ * Back-dating of the last opening.
+ *
+ * Comparison with the period before tells that the pins were left, not when they were left last: a
+ * contact that bounces closes again, near a crest without moving the pins much. But what they hold
+ * afterwards is the voltage of the last opening, and before it they were driven. So it is found
+ * from the end:
+ *
+ *  1. an exponential is fitted to what is held;
+ *  2. going back, the last place where the pins were elsewhere. The filter is undone for this:
+ *     pins = sample + lag * slope, which is exact for one pole and noisy;
+ *  3. from there on, the sample at which "driven as one period before" has to end and "held" has to
+ *     begin so that what the filter makes of it differs least from the samples. Near a crest the
+ *     mains pass the held voltage twice within a millisecond or two; the sum over many samples
+ *     tells the two apart where no single one does.
+ *
+ * Differences from the mains and from what is held both decay by one factor in each sample, because
+ * the filter is linear.
+ */
+#include "dating.h"
+#include "history.h"
+
+#define ONE ((int32_t)1 << 15)
+/* Width of the two means that an exponential goes through. */
+#define MEAN_MS 5u
+/* The filter has settled so long after an opening: six time constants of half a millisecond. */
+#define SETTLING_MS 3u
+/* Of the crest: pins that are further from what they hold later were driven. */
+#define ELSEWHERE_SHARE 16
+#define ELSEWHERE_CODES 3
+/* How long mains can be that close to the held voltage, and how long the filter shows the end. */
+#define CLOSE_MS 5u
+#define COMPARED_MS 8u
+
+static int32_t size_of(int32_t voltage)
+{
+    return voltage < 0 ? -voltage : voltage;
+}
+
+/* Voltage of the pins at a place, from three samples. */
+static int32_t pins_at(const dating_t *dating, uint32_t place)
+{
+    int64_t twice = (int64_t)history_at(place + 1u) - history_at(place - 1u);
+
+    return history_at(place) + (int32_t)(twice * (int64_t)dating->lag16 / 32);
+}
+
+static bool is_elsewhere(const dating_t *dating, const held_t *held, uint32_t place)
+{
+    int32_t limit = dating->crest / ELSEWHERE_SHARE + ELSEWHERE_CODES * dating->lsb;
+
+    return size_of(pins_at(dating, place) - held_at(held, place)) > limit;
+}
+
+/* Place after the last two in a row where the pins were elsewhere, not before the earliest. */
+static uint32_t first_close(const dating_t *dating, const held_t *held)
+{
+    uint32_t place = dating->newest - 2u * MEAN_MS * dating->samples_in_ms;
+    uint32_t step;
+
+    for (step = 0u; step < HISTORY && place != dating->earliest; step++) {
+        if (is_elsewhere(dating, held, place) && is_elsewhere(dating, held, place - 1u)) {
+            return place + 1u;
+        }
+        place--;
+    }
+    return place;
+}
+
+/* Share of a difference that the filter leaves after one sample, 2^-15. */
+static int32_t left_after_sample(const dating_t *dating)
+{
+    int32_t twice = 2 * (int32_t)dating->lag16;
+
+    return twice <= 16 ? 0 : (int32_t)((int64_t)ONE * (twice - 16) / (twice + 16));
+}
+
+static int32_t decayed(int32_t difference, int32_t left)
+{
+    return (int32_t)((int64_t)difference * left / ONE);
+}
+
+/* Sum of what samples differ by from pins that are held from `opened` on. */
+static int64_t misfit_of(const held_t *held, uint32_t opened, int32_t predicted, uint32_t end,
+                         int32_t left)
+{
+    int32_t difference = predicted - held_at(held, opened);
+    int64_t sum = 0;
+    uint32_t place;
+
+    for (place = opened + 1u; place - opened < HISTORY && place != end; place++) {
+        difference = decayed(difference, left);
+        sum += size_of(history_at(place) - held_at(held, place) - difference);
+    }
+    return sum;
+}
+
+/* The sample after which "held" explains the samples best; driven from `first` until then. */
+static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, uint32_t first)
+{
+    uint32_t end = first + COMPARED_MS * dating->samples_in_ms;
+    int32_t left = left_after_sample(dating);
+    int32_t difference = history_at(first) - history_before(first, dating->period16);
+    int64_t driven = 0;
+    int64_t least = INT64_MAX;
+    uint32_t best = first;
+    uint32_t opened = first;
+    uint32_t step;
+
+    for (step = 0u; step < CLOSE_MS * dating->samples_in_ms; step++) {
+        int32_t predicted = history_before(opened, dating->period16) + difference;
+        int64_t misfit;
+
+        driven += size_of(history_at(opened) - predicted);
+        misfit = driven + misfit_of(held, opened, predicted, end, left);
+        if (misfit < least) {
+            least = misfit;
+            best = opened;
+        }
+        difference = decayed(difference, left);
+        opened++;
+    }
+    return best;
+}
+
+opening_t date_opening(const dating_t *dating)
+{
+    uint32_t count = MEAN_MS * dating->samples_in_ms;
+    uint32_t late = dating->newest - count;
+    held_t held = held_through(late - count, late, count);
+    uint32_t first = first_close(dating, &held);
+    uint32_t settled = first + SETTLING_MS * dating->samples_in_ms;
+    opening_t opening;
+
+    /* Means further apart tell the rate better; the early one lies close to the opening. */
+    if (dating->newest - settled >= 3u * count && dating->newest - settled < HISTORY) {
+        held = held_through(settled, late, count);
+        first = first_close(dating, &held);
+    }
+    opening.place = best_end_of_driving(dating, &held, first);
+    opening.held = held;
+    return opening;
+}
