@@ -32,6 +32,15 @@
 #define CLOSE_MS 5u
 #define COMPARED_MS 8u
 
+/* Tolerance of the filter's time constant, and the step in which it is tried. */
+#define FILTER_PERCENT 10u
+#define FILTER_STEP_PERCENT 5u
+
+typedef struct {
+    int64_t misfit; /* result units, summed over samples */
+    uint32_t opened;
+} best_t;
+
 static int32_t size_of(int32_t voltage)
 {
     return voltage < 0 ? -voltage : voltage;
@@ -67,10 +76,10 @@ static uint32_t first_close(const dating_t *dating, const held_t *held)
     return place;
 }
 
-/* Share of a difference that the filter leaves after one sample, 2^-15. */
-static int32_t left_after_sample(const dating_t *dating)
+/* Share of a difference that a filter of so many percent of the lag leaves after a sample, 2^-15. */
+static int32_t left_after_sample(const dating_t *dating, uint32_t percent)
 {
-    int32_t twice = 2 * (int32_t)dating->lag16;
+    int32_t twice = (int32_t)(2u * dating->lag16 * percent / 100u);
 
     return twice <= 16 ? 0 : (int32_t)((int64_t)ONE * (twice - 16) / (twice + 16));
 }
@@ -95,15 +104,13 @@ static int64_t misfit_of(const held_t *held, uint32_t opened, int32_t predicted,
     return sum;
 }
 
-/* The sample after which "held" explains the samples best; driven from `first` until then. */
-static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, uint32_t first)
+/* The sample that best ends "driven" for one filter; driven from `first` until then. */
+static void try_filter(const dating_t *dating, const held_t *held, uint32_t first, int32_t left,
+                       best_t *best)
 {
     uint32_t end = first + COMPARED_MS * dating->samples_in_ms;
-    int32_t left = left_after_sample(dating);
     int32_t difference = history_at(first) - history_before(first, dating->period16);
     int64_t driven = 0;
-    int64_t least = INT64_MAX;
-    uint32_t best = first;
     uint32_t opened = first;
     uint32_t step;
 
@@ -113,14 +120,26 @@ static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, 
 
         driven += size_of(history_at(opened) - predicted);
         misfit = driven + misfit_of(held, opened, predicted, end, left);
-        if (misfit < least) {
-            least = misfit;
-            best = opened;
+        if (misfit < best->misfit) {
+            best->misfit = misfit;
+            best->opened = opened;
         }
         difference = decayed(difference, left);
         opened++;
     }
-    return best;
+}
+
+/* The same for the filters that tolerances allow: which one it is shows in the samples as well. */
+static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, uint32_t first)
+{
+    best_t best = {INT64_MAX, first};
+    uint32_t percent;
+
+    for (percent = 100u - FILTER_PERCENT; percent <= 100u + FILTER_PERCENT;
+         percent += FILTER_STEP_PERCENT) {
+        try_filter(dating, held, first, left_after_sample(dating, percent), &best);
+    }
+    return best.opened;
 }
 
 opening_t date_opening(const dating_t *dating)

@@ -35,8 +35,11 @@
  */
 #define HOLD_MS 12u
 #define HOLD_WITHOUT_CANDIDATE_MS 20u
-/* The divergence is at most a quarter of a period older than its candidate, seen from its trough. */
-#define BACK_DATING_MS 6u
+/*
+ * How much older than its candidate an opening may be: a quarter of a period until the curves
+ * diverge, and 10 ms of bounces that reject the first candidate.
+ */
+#define BACK_DATING_MS 16u
 /* The opening is dated so long after its confirmation: what is held is known better then. */
 #define DATING_MS 10u
 /* After so many time constants the filter shows what is held within a code. */
