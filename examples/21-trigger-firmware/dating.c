@@ -36,10 +36,21 @@
 #define FILTER_PERCENT 10u
 #define FILTER_STEP_PERCENT 5u
 
-typedef struct {
-    int64_t misfit; /* result units, summed over samples */
-    uint32_t opened;
-} best_t;
+/* Misfits, in codes summed over samples, that noise alone may tell apart. */
+#define EQUAL_CODES 4
+
+/* Samples of CLOSE_MS at 20 kHz. */
+#define MOST_TRIED 100u
+
+/* Result units summed over samples, by the last sample that was driven. */
+static int64_t misfits[MOST_TRIED];
+
+static uint32_t tried_of(const dating_t *dating)
+{
+    uint32_t tried = CLOSE_MS * dating->samples_in_ms;
+
+    return tried < MOST_TRIED ? tried : MOST_TRIED;
+}
 
 static int32_t size_of(int32_t voltage)
 {
@@ -104,42 +115,55 @@ static int64_t misfit_of(const held_t *held, uint32_t opened, int32_t predicted,
     return sum;
 }
 
-/* The sample that best ends "driven" for one filter; driven from `first` until then. */
-static void try_filter(const dating_t *dating, const held_t *held, uint32_t first, int32_t left,
-                       best_t *best)
+/* Misfits of one filter, driven from `first` on; keeps the least of each sample. */
+static void try_filter(const dating_t *dating, const held_t *held, uint32_t first, int32_t left)
 {
     uint32_t end = first + COMPARED_MS * dating->samples_in_ms;
     int32_t difference = history_at(first) - history_before(first, dating->period16);
     int64_t driven = 0;
-    uint32_t opened = first;
-    uint32_t step;
+    uint32_t index;
 
-    for (step = 0u; step < CLOSE_MS * dating->samples_in_ms; step++) {
+    for (index = 0u; index < tried_of(dating); index++) {
+        uint32_t opened = first + index;
         int32_t predicted = history_before(opened, dating->period16) + difference;
         int64_t misfit;
 
         driven += size_of(history_at(opened) - predicted);
         misfit = driven + misfit_of(held, opened, predicted, end, left);
-        if (misfit < best->misfit) {
-            best->misfit = misfit;
-            best->opened = opened;
-        }
+        misfits[index] = misfit < misfits[index] ? misfit : misfits[index];
         difference = decayed(difference, left);
-        opened++;
     }
 }
 
-/* The same for the filters that tolerances allow: which one it is shows in the samples as well. */
+/*
+ * The sample that best ends "driven", for the filters that tolerances allow: which one it is shows
+ * in the samples as well. On a flat crest several explain the samples equally: their middle.
+ */
 static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, uint32_t first)
 {
-    best_t best = {INT64_MAX, first};
+    int64_t least = INT64_MAX;
+    uint32_t from = 0u;
+    uint32_t to = 0u;
     uint32_t percent;
+    uint32_t index;
 
+    for (index = 0u; index < MOST_TRIED; index++) {
+        misfits[index] = INT64_MAX;
+    }
     for (percent = 100u - FILTER_PERCENT; percent <= 100u + FILTER_PERCENT;
          percent += FILTER_STEP_PERCENT) {
-        try_filter(dating, held, first, left_after_sample(dating, percent), &best);
+        try_filter(dating, held, first, left_after_sample(dating, percent));
     }
-    return best.opened;
+    for (index = 0u; index < tried_of(dating); index++) {
+        least = misfits[index] < least ? misfits[index] : least;
+    }
+    for (index = tried_of(dating); index > 0u; index--) {
+        if (misfits[index - 1u] - least <= EQUAL_CODES * dating->lsb) {
+            to = index - 1u > to ? index - 1u : to;
+            from = index - 1u;
+        }
+    }
+    return first + from + (to - from) / 2u;
 }
 
 opening_t date_opening(const dating_t *dating)

@@ -1,16 +1,18 @@
 // Falsified by a fault whose text is not in the example firmware exactly once, by one that changes
 // nothing, by two of one name, and by a replacement that is made in another file.
-import { readFileSync } from "node:fs";
+import { readFileSync, readdirSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { InvariantBrokenError } from "../../../lib/errors.ts";
 import { withFault } from "../../faults/firmware-fault.ts";
 import { FIRMWARE_FAULTS } from "../../faults/firmware-faults.ts";
 
 const FOLDER = new URL("../../../examples/21-trigger-firmware/", import.meta.url);
-const SOURCES = ["trigger.c", "convert.c", "convert.h"].map((file) => ({
-  file: `firmware/${file}`,
-  text: readFileSync(new URL(file, FOLDER), "utf8"),
-}));
+const SOURCES = readdirSync(FOLDER)
+  .filter((file) => /\.[ch]$/.test(file))
+  .map((file) => ({
+    file: `firmware/${file}`,
+    text: readFileSync(new URL(file, FOLDER), "utf8"),
+  }));
 
 describe("seeded faults of the example firmware", () => {
   it("are thirty or more, each with a name of its own and a claim that is expected to fail", () => {
