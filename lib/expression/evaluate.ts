@@ -1,3 +1,4 @@
+import { OP } from "./tape.ts";
 import type { Tape } from "./tape.ts";
 
 function integerPower(base: number, exponent: number): number {
@@ -14,23 +15,50 @@ export class PlainEvaluator {
   readonly tape: Tape;
   private readonly value: Float64Array;
   private readonly adjoint: Float64Array;
+  /** All rows but those of the constants. */
+  private readonly rows: Int32Array;
 
   constructor(tape: Tape) {
     this.tape = tape;
+    this.rows = Int32Array.from(
+      [...tape.operation.keys()].filter((row) => tape.operation[row] !== OP.constant),
+    );
     this.value = Float64Array.from(tape.constantNearest);
     this.adjoint = new Float64Array(tape.length);
   }
 
   /** Evaluates every row at the point (one number per symbol slot); returns the first root. */
   evaluate(point: ArrayLike<number>): number {
-    const { operation, left, right, length, roots } = this.tape;
+    return this.evaluateRows(point, this.rows);
+  }
+
+  /** The rows that change with any of these slots, for {@link evaluateRows}. */
+  rowsOf(slots: readonly number[]): Int32Array {
+    const { operation, left, right } = this.tape;
+    const changes = new Uint8Array(this.tape.length);
+    return this.rows.filter((row) => {
+      const operands = operation[row]! >= OP.add && operation[row]! <= OP.max ? 2 : 1;
+      const does =
+        operation[row] === OP.symbol
+          ? slots.includes(left[row]!)
+          : changes[left[row]!] === 1 || (operands === 2 && changes[right[row]!] === 1);
+      changes[row] = does ? 1 : 0;
+      return does;
+    });
+  }
+
+  /**
+   * Evaluates the rows at a point that differs from the one before only in the slots the rows were
+   * listed for; returns the first root.
+   */
+  evaluateRows(point: ArrayLike<number>, rows: Int32Array): number {
+    const { operation, left, right, roots } = this.tape;
     const value = this.value;
-    for (let row = 0; row < length; row += 1) {
+    for (let index = 0; index < rows.length; index += 1) {
+      const row = rows[index]!;
       const a = left[row]!;
       const b = right[row]!;
       switch (operation[row]) {
-        case 0: // constant
-          break;
         case 1: // symbol
           value[row] = point[a]!;
           break;

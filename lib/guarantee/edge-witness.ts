@@ -9,7 +9,7 @@ import type { ShownReading } from "./shown-reading.ts";
 /** Distance kept from a code edge, LSB: small against any gap, large against rounding. */
 const EDGE_DISTANCE = 2e-5;
 
-const NEWTON_STEPS = 6;
+const NEWTON_STEPS = 5;
 
 /** Whole codes around the present one that are tried as edges of an adjustment reading. */
 const EDGE_OFFSETS = [0, -1, 1, -2, 2, -3, 3];
@@ -32,11 +32,16 @@ const ENOUGH = 0.9992;
 /** Placements of edges that are carried out, the most promising first. */
 const MOST_PLACEMENTS = 160;
 
+/** ... and of them those that are carried out in hope of better than a good witness. */
+const HOPEFUL_PLACEMENTS = 24;
+
 /** The quantities that place the codes. */
 interface Movement {
   readonly movers: readonly number[];
   /** For each reading, the moves of the movers that shift its code alone by one. */
   readonly perCode: readonly (readonly number[])[];
+  /** What the movers change in the equations of the codes. */
+  readonly rows: Int32Array;
 }
 
 interface Placement extends Movement {
@@ -48,11 +53,20 @@ interface Placement extends Movement {
   readonly target: (reading: number, offset: number) => number;
 }
 
-/** Edges of some of the readings, and what it takes to place their codes there. */
-interface Edges {
-  readonly targets: readonly number[];
+/** Where a code is to stand; undefined for a reading that is left as it comes. */
+type Targets = readonly (number | undefined)[];
+
+/** An edge of a reading, and what it takes to place its code there. */
+interface Edge {
+  readonly target: number;
   readonly moves: readonly number[];
   /** Volts of error it costs. */
+  readonly loss: number;
+}
+
+/** An edge for each reading. */
+interface Edges {
+  readonly targets: readonly number[];
   readonly loss: number;
 }
 
@@ -209,29 +223,27 @@ export class EdgeWitness {
   }
 
   /**
-   * Moves the point so that each reading's code stands at its target; false where it cannot. The
-   * codes are all but straight in the movers, so that one set of gradients serves every step.
+   * Moves the start so that each reading's code stands at its target; undefined where it cannot. The
+   * codes are all but straight in the movers, so that one set of gradients serves every step. The
+   * codes must have been evaluated last where nothing but the movers differs from the start.
    */
-  private place(point: Float64Array, targets: readonly number[], { movers, perCode }: Movement) {
+  private placed(of: Omit<Placement, "box" | "sign" | "target">, targets: Targets) {
+    const { start, movers, perCode, rows, present } = of;
+    const point = start.slice();
+    let shifts = targets.map((target, index) => (target ?? present[index]!) - present[index]!);
     for (let step = 0; step < NEWTON_STEPS; step += 1) {
-      this.codes.evaluate(point);
-      const off = targets.map((target, index) => target - this.codes.root(index));
-      if (off.every((value) => Math.abs(value) < EDGE_DISTANCE / 10)) return true;
-      for (const [index, slot] of movers.entries()) point[slot]! += moveOf(perCode, off, index);
+      for (const [index, slot] of movers.entries()) point[slot]! += moveOf(perCode, shifts, index);
+      this.codes.evaluateRows(point, rows);
+      shifts = targets.map((target, index) =>
+        target === undefined ? 0 : target - this.codes.root(index),
+      );
+      if (shifts.every((value) => Math.abs(value) < EDGE_DISTANCE / 10)) return point;
     }
-    return false;
+    return undefined;
   }
 
-  /** Moves the true voltage alone, so that the code in use stands at its target. */
-  private placeUse(point: Float64Array, target: number): boolean {
-    const use = this.useIndex();
-    for (let step = 0; step < NEWTON_STEPS; step += 1) {
-      this.codes.evaluate(point);
-      const off = target - this.codes.root(use);
-      if (Math.abs(off) < EDGE_DISTANCE / 10) return true;
-      point[0]! += off / this.gradients[use]![0]!;
-    }
-    return false;
+  private movement(movers: readonly number[], perCode: Movement["perCode"]): Movement {
+    return { movers, perCode, rows: this.codes.rowsOf(movers) };
   }
 
   private inside(point: Float64Array, box: Box, slots: readonly number[]): boolean {
@@ -253,43 +265,57 @@ export class EdgeWitness {
     return this.readings.map((_, index) => (index === use ? ofUse : ofAdjustment));
   }
 
-  /**
-   * The edges that can be reached inside the limits, those that should cost least first. Moves and
-   * cost are sums over the readings, so that each edge of each reading is worked out once.
-   */
-  private promising(of: Placement): readonly (readonly number[])[] {
-    const { start, box, movers, perCode, sign, present, target } = of;
-    this.evaluator.gradient(0, this.errorGradient);
-    const room = movers.map((slot) => {
-      const spare = 1e-3 * (box.upper[slot]! - box.lower[slot]!);
-      return [box.lower[slot]! - spare - start[slot]!, box.upper[slot]! + spare - start[slot]!];
-    });
-    let partial: readonly Edges[] = [{ targets: [], moves: movers.map(() => 0), loss: 0 }];
-    for (const [reading, offsets] of this.offsets(box).entries()) {
-      const edges = offsets.map((offset) => {
+  /** The edges to try for each reading. */
+  private edges(of: Placement): readonly (readonly Edge[])[] {
+    const { box, sign, movers, perCode, present, target } = of;
+    return this.offsets(box).map((offsets, reading) =>
+      offsets.map((offset) => {
         const to = target(reading, offset);
         const moves = perCode[reading]!.map((move) => move * (to - present[reading]!));
         const loss = movers.reduce(
           (sum, slot, index) => sum - sign * this.errorGradient[slot]! * moves[index]!,
           0,
         );
-        return { to, moves, loss };
-      });
-      partial = partial.flatMap((before) =>
-        edges.map(({ to, moves, loss }) => ({
-          targets: [...before.targets, to],
-          moves: before.moves.map((move, index) => move + moves[index]!),
-          loss: before.loss + loss,
-        })),
-      );
+        return { target: to, moves, loss };
+      }),
+    );
+  }
+
+  /**
+   * The edges that can be reached inside the limits, those that should cost least first. Moves and
+   * cost are sums over the readings, so that each edge of each reading is worked out once.
+   */
+  private promising(of: Placement): readonly Edges[] {
+    const { start, box, movers } = of;
+    this.evaluator.gradient(0, this.errorGradient);
+    const least: number[] = [];
+    const most: number[] = [];
+    for (const slot of movers) {
+      const spare = 1e-3 * (box.upper[slot]! - box.lower[slot]!);
+      least.push(box.lower[slot]! - spare - start[slot]!);
+      most.push(box.upper[slot]! + spare - start[slot]!);
     }
-    return partial
-      .filter(({ moves }) =>
-        moves.every((move, index) => move > room[index]![0]! && move < room[index]![1]!),
-      )
-      .sort((one, other) => one.loss - other.loss)
-      .slice(0, MOST_PLACEMENTS)
-      .map(({ targets }) => targets);
+    const edges = this.edges(of);
+    const reachable: Edges[] = [];
+    const chosen: Edge[] = [];
+    const choose = (reading: number): void => {
+      if (reading < edges.length) {
+        for (const edge of edges[reading]!) {
+          chosen[reading] = edge;
+          choose(reading + 1);
+        }
+        return;
+      }
+      for (let mover = 0; mover < movers.length; mover += 1) {
+        let move = 0;
+        for (const { moves } of chosen) move += moves[mover]!;
+        if (!(move > least[mover]! && move < most[mover]!)) return;
+      }
+      const loss = chosen.reduce((sum, edge) => sum + edge.loss, 0);
+      reachable.push({ targets: chosen.map(({ target }) => target), loss });
+    };
+    choose(0);
+    return reachable.sort((one, other) => one.loss - other.loss).slice(0, MOST_PLACEMENTS);
   }
 
   /** The best witness found near a point of the bounded equation; undefined where none is fair. */
@@ -313,22 +339,34 @@ export class EdgeWitness {
       offset +
       (rising[index]! ? EDGE_DISTANCE - 0.5 : 0.5 - EDGE_DISTANCE);
     for (const movers of this.movers) {
-      this.evaluate(start);
       const perCode = this.movesPerCode(movers);
       if (perCode === undefined) continue;
-      const movement = { movers, perCode };
-      for (const targets of this.promising({ start, box, ...movement, sign, present, target })) {
-        if (best !== undefined && sign * best.error >= reached * ENOUGH) break;
-        const point = start.slice();
-        if (this.place(point, targets, movement)) offer(point, movers);
+      this.codes.evaluate(start);
+      const placement = { start, box, sign, present, target, ...this.movement(movers, perCode) };
+      for (const [count, { targets, loss }] of this.promising(placement).entries()) {
+        const share = count < HOPEFUL_PLACEMENTS ? ENOUGH : GOOD;
+        // What follows costs more still: no hope of a better one.
+        const hoped = Math.min(reached * share, reached - loss);
+        if (best !== undefined && sign * best.error >= hoped) break;
+        const point = this.placed(placement, targets);
+        if (point !== undefined) offer(point, movers);
       }
       if (best !== undefined && sign * best.error >= reached * GOOD) break;
     }
     if (best === undefined || sign * best.error < reached * GOOD) {
       const use = this.useIndex();
+      // The true voltage alone moves the code in use.
+      const perCode = this.readings.map((_, index) =>
+        index === use ? [1 / this.gradients[use]![0]!] : [0],
+      );
+      this.codes.evaluate(start);
+      const placement = { start, present, ...this.movement([0], perCode) };
       for (let offset = -2; offset <= 2; offset += 1) {
-        const point = start.slice();
-        if (this.placeUse(point, target(use, offset))) offer(point, [0]);
+        const targets = this.readings.map((_, index) =>
+          index === use ? target(use, offset) : undefined,
+        );
+        const point = this.placed(placement, targets);
+        if (point !== undefined) offer(point, [0]);
       }
     }
     offer(start.slice(), []);

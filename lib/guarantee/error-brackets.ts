@@ -34,7 +34,7 @@ export interface BoundDemand {
 const FIRST_LOOK = 3;
 
 /** Points of earlier bands from which the search on a band starts. */
-const MOST_STARTS = 8;
+const MOST_STARTS = 4;
 
 /** ... and from which climbing alone starts. */
 const MOST_REACH_STARTS = 4;

@@ -65,8 +65,6 @@ interface Open {
   /** What earlier steps to the ends of intervals may have missed, in all. */
   readonly penalty: number;
   readonly step: ProofStep;
-  /** True once the best point was looked for from the middle of the box. */
-  climbed: boolean;
 }
 
 interface Part {
@@ -95,6 +93,10 @@ function middleOf(box: Box): Float64Array {
   return box.lower.map((low, slot) => low + (box.upper[slot]! - low) / 2);
 }
 
+function holds({ lower, upper }: Box, point: Float64Array): boolean {
+  return point.every((value, slot) => value >= lower[slot]! && value <= upper[slot]!);
+}
+
 /**
  * Encloses the largest value of the first root of a tape over boxes by branch and bound, best box
  * first. A box is divided along its costliest quantity: into the two ends of its interval where
@@ -118,7 +120,7 @@ export class Maximiser {
     const own = penalty === 0 ? found.bound : above(found.bound + penalty);
     const bound = Math.min(own, parentBound);
     const step: ProofStep = { passes: found.passes, bound };
-    return { box, bound, costly: found.costly, penalty, step, climbed: false };
+    return { box, bound, costly: found.costly, penalty, step };
   }
 
   private cutToEnds(open: Open, slot: number, allowed: number): Cut | undefined {
@@ -202,10 +204,9 @@ export class Maximiser {
     let boxes = 1;
     for (;;) {
       const worst = queue.first!;
-      if (!worst.climbed && worst.bound > Math.max(enough, best.reached)) {
+      // From the middle of a box that holds the best point the climb mostly leads there again.
+      if (worst.bound > Math.max(enough, best.reached) && !holds(worst.box, best.point))
         best.tryFrom(middleOf(worst.box));
-        worst.climbed = true;
-      }
       const tolerance = Math.max(options.absoluteGap, options.relativeGap * Math.abs(best.reached));
       const tight = worst.bound - best.reached <= tolerance;
       const done = tight || worst.bound <= enough;

@@ -238,3 +238,21 @@ describe("the least curvature of a random expression", () => {
     expect(least("abs(x + 5) + max(x, 9)")).toBeCloseTo(0, 12);
   });
 });
+
+describe("the rows that change with some symbols", () => {
+  test("are enough to follow a change of those symbols", () => {
+    const slots = fc.uniqueArray(fc.nat(SYMBOLS.length - 1));
+    fc.assert(
+      fc.property(smoothExpressions, limitedSymbols, slots, (root, symbols, changed) => {
+        const { lower, upper } = boxOf(symbols);
+        const moved = lower.map((low, slot) => (changed.includes(slot) ? upper[slot]! : low));
+        const tape = compileTape([root], SYMBOLS);
+        const evaluator = new PlainEvaluator(tape);
+        const rows = evaluator.rowsOf(changed);
+        evaluator.evaluate(lower);
+        const followed = evaluator.evaluateRows(moved, rows);
+        expect(followed).toBe(new PlainEvaluator(tape).evaluate(moved));
+      }),
+    );
+  });
+});
