@@ -8,9 +8,10 @@ import { defaultVoltages } from "../report/budget.ts";
 import { sizingChart } from "../report/sizing-chart.ts";
 import { sizingDocument } from "../report/sizing-document.ts";
 import type { SizingDocument } from "../report/sizing-document.ts";
-import { sizingTable } from "../report/sizing-table.ts";
+import { costText, sizingTable } from "../report/sizing-table.ts";
 import { resolutionChart, whatIfTable } from "../report/sizing-what-if.ts";
 import { candidateDocument } from "../sizing/candidate-design.ts";
+import type { SizingProgress } from "../sizing/gather.ts";
 import { sizeDesign } from "../sizing/size.ts";
 import type { SizingResult } from "../sizing/size.ts";
 import type { SizingQuestion } from "../sizing/space.ts";
@@ -56,6 +57,13 @@ async function questionOf(
   };
 }
 
+function progressText({ structures, of, cheapest, toProve }: SizingProgress): string {
+  const cost = cheapest === undefined ? "" : `cheapest ${costText(cheapest)}`;
+  return toProve > 0
+    ? `${toProve} combinations to prove${cost === "" ? "" : `, ${cost}`}`
+    : `${structures} of ${of} structures, ${cost === "" ? "none meets it yet" : cost}`;
+}
+
 /** Searches; the first interrupt ends the search with the best so far, a second the program. */
 async function search(question: SizingQuestion, terminal: Terminal): Promise<SizingResult> {
   const stop = new AbortController();
@@ -65,10 +73,7 @@ async function search(question: SizingQuestion, terminal: Terminal): Promise<Siz
     return await sizeDesign(question, {
       workers: Math.min(MOST_WORKERS, availableParallelism()),
       signal: stop.signal,
-      progress: ({ structures, of, cheapest }) => {
-        const best = cheapest === undefined ? "none meets it yet" : `cheapest ${cheapest.cost}`;
-        terminal.progress(`${structures} of ${of} structures, ${best}`);
-      },
+      progress: (progress) => terminal.progress(progressText(progress)),
     });
   } finally {
     terminal.progress("");

@@ -8,7 +8,7 @@ import type { TextColumn } from "./text-table.ts";
 const MOST_ROWS = 24;
 
 /** A sum of costs without the last digits of its doubles. */
-const costText = (cost: number): string => String(Number(cost.toPrecision(10)));
+export const costText = (cost: number): string => String(Number(cost.toPrecision(10)));
 
 const partsOf = ({ parts, upper, lower }: SizingRow): string =>
   [...parts.map(({ id }) => id), upper, lower].filter((text) => text !== undefined).join("; ");

@@ -12,6 +12,17 @@ export interface Candidate {
   readonly capacitance: number;
 }
 
+/**
+ * One combination that was looked at closely. Until it is proven, `used` is a forecast of the share
+ * that a proof would give; the search relies on it and checks afterwards that it came true.
+ */
+export interface Sighted extends Candidate {
+  /** Share that is certainly reached; the proven one is no less. */
+  readonly seen: number;
+  /** Whether `used` is proven. */
+  readonly isProven: boolean;
+}
+
 /** Order of candidates that are equal in what counts: as they stand in the catalogue. */
 export function compareCandidates(one: Candidate, other: Candidate): number {
   if (one.structure !== other.structure) return one.structure - other.structure;

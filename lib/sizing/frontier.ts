@@ -33,6 +33,11 @@ export class Frontier {
     );
   }
 
+  /** Whether a member is at least as cheap and as good. */
+  reaches({ cost, value }: { readonly cost: number; readonly value: number }): boolean {
+    return this.members.some((member) => member.cost <= cost && member[this.objective] <= value);
+  }
+
   private isBefore(one: Candidate, other: Candidate): boolean {
     const { objective } = this;
     if (one.cost > other.cost || one[objective] > other[objective]) return false;

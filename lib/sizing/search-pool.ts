@@ -1,6 +1,7 @@
 import { OutsideDomainError } from "../errors.ts";
-import { searchStructures } from "./search.ts";
-import type { SearchFindings, SearchTask } from "./search.ts";
+import type { Candidate } from "./candidate.ts";
+import { proveCombinations, searchStructures } from "./search.ts";
+import type { ProofTask, SearchFindings, SearchTask } from "./search.ts";
 import type { SearchOrder } from "./search-worker.ts";
 import type { SizingSpace } from "./space.ts";
 import { openWorkers } from "../uncertainty/worker-pool.ts";
@@ -9,7 +10,8 @@ import { openWorkers } from "../uncertainty/worker-pool.ts";
 export interface SearchPool {
   /** Parts that are worked on at the same time. */
   readonly width: number;
-  readonly run: (task: SearchTask) => Promise<SearchFindings>;
+  readonly search: (task: SearchTask) => Promise<SearchFindings>;
+  readonly prove: (task: ProofTask) => Promise<readonly Candidate[]>;
   readonly close: () => Promise<void>;
 }
 
@@ -21,12 +23,14 @@ function workersFor(space: SizingSpace, workers: number): SearchPool {
   const run = `${process.pid}-${runs}`;
   const file = new URL("./search-worker.ts", import.meta.url);
   const pool = openWorkers({ file, name: "runSearch" }, workers);
+  const answer = async (task: SearchTask | ProofTask): Promise<unknown> => {
+    const order: SearchOrder = { run, question: space.question, task };
+    return pool.run(order);
+  };
   return {
     width: workers,
-    run: async (task) => {
-      const order: SearchOrder = { run, question: space.question, task };
-      return (await pool.run(order)) as SearchFindings;
-    },
+    search: async (task) => (await answer(task)) as SearchFindings,
+    prove: async (task) => (await answer(task)) as readonly Candidate[],
     close: () => pool.destroy(),
   };
 }
@@ -45,13 +49,12 @@ export function openSearchPool(space: SizingSpace, workers: number): SearchPool 
     });
   }
   if (workers > 0) return workersFor(space, workers);
+  // Between two parts the caller may stop the search.
+  const turn = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
   return {
     width: 1,
-    run: async (task) => {
-      // Between two parts the caller may stop the search.
-      await new Promise((resolve) => setImmediate(resolve));
-      return searchStructures(space, task);
-    },
+    search: async (task) => turn().then(() => searchStructures(space, task)),
+    prove: async (task) => turn().then(() => proveCombinations(space, task)),
     close: async () => undefined,
   };
 }

@@ -1,6 +1,6 @@
 import { BoundQueue } from "../guarantee/bound-queue.ts";
-import type { Candidate } from "./candidate.ts";
-import { Frontier } from "./frontier.ts";
+import type { Candidate, Sighted } from "./candidate.ts";
+import { Frontiers } from "./frontiers.ts";
 import type { PartialChoice } from "./grade-limits.ts";
 import type { SizingSpace } from "./space.ts";
 import type { Structure } from "./structure.ts";
@@ -8,18 +8,21 @@ import type { Structure } from "./structure.ts";
 /** Part of a search: some structures, and what is known from others. */
 export interface SearchTask {
   readonly structures: readonly number[];
-  readonly byError: readonly Candidate[];
-  readonly byCapacitance: readonly Candidate[];
-  /** Candidates that take more than this share of the allowed error are of no interest. */
+  /** Combinations of other structures against which these have to stand. */
+  readonly known: readonly Sighted[];
+  /** Combinations that take more than this share of the allowed error are of no interest. */
   readonly mostUsed: number;
+  /**
+   * Share by which a proof is expected to exceed what was seen; absent: each combination is proven
+   * at once.
+   */
+  readonly margin?: number;
 }
 
 /** What a search has found, and what it cost. */
 export interface SearchFindings {
-  /** Frontier of cost against error. */
-  readonly byError: readonly Candidate[];
-  /** Frontier of cost against product capacitance, requirement met. */
-  readonly byCapacitance: readonly Candidate[];
+  /** Every combination that may stand on a frontier, as far as these structures tell. */
+  readonly sighted: readonly Sighted[];
   readonly proven: number;
   readonly looked: number;
   /** Structures that cannot be built, with the reason. */
@@ -57,27 +60,25 @@ function orderOf(structure: Structure): readonly number[] {
 
 /** Branch and bound over the choices of some structures, cheapest first. */
 class Search {
-  readonly byError: Frontier;
-  readonly byCapacitance: Frontier;
+  readonly sighted: Sighted[] = [];
   readonly excluded: { structure: number; reason: string }[] = [];
   proven = 0;
   looked = 0;
   private readonly space: SizingSpace;
-  private readonly mostUsed: number;
+  private readonly task: SearchTask;
+  private readonly frontiers: Frontiers;
   private readonly queue = new BoundQueue<Open>();
 
   constructor(space: SizingSpace, task: SearchTask) {
     this.space = space;
-    this.mostUsed = task.mostUsed;
-    this.byError = new Frontier("used", task.byError);
-    this.byCapacitance = new Frontier("capacitance", task.byCapacitance);
+    this.task = task;
+    this.frontiers = new Frontiers(task.mostUsed, task.known);
   }
 
   /** Whether no choice that is still open can stand on a frontier. */
   private isCut({ cost, share, capacitance }: Omit<Open, "bound" | "structure">): boolean {
     if (capacitance > this.space.largestCapacitance) return true;
-    const error = share > this.mostUsed || this.byError.excludes({ cost, value: share });
-    return error && (share > 1 || this.byCapacitance.excludes({ cost, value: capacitance }));
+    return this.frontiers.exclude({ cost, share, capacitance });
   }
 
   private push(open: Omit<Open, "bound">): void {
@@ -90,6 +91,7 @@ class Search {
       this.excluded.push({ structure: structure.plan.index, reason });
       return;
     }
+    structure.restart();
     const choice = structure.costs.map(() => undefined);
     const cost = structure.leastCost(choice);
     const share = structure.seenShare(choice);
@@ -114,15 +116,23 @@ class Search {
     }
   }
 
-  private prove({ structure, ...open }: Open): void {
-    this.proven += 1;
+  private sight({ structure, ...open }: Open): void {
     const choice = open.choice as readonly number[];
-    const found = structure.prove(choice);
-    const { used: share, capacitance } = found;
+    const { margin } = this.task;
+    this.looked += 1;
+    const seen = structure.seenClosely(choice);
+    if (this.isCut({ ...open, share: seen })) return;
+    const { cost, capacitance } = structure.figuresOf(choice);
+    if (this.isCut({ ...open, share: seen, capacitance })) return;
     // Whether it can be built is dear to tell, and of no interest where it changes nothing.
-    if (this.isCut({ ...open, share, capacitance }) || !structure.canBeBuilt(choice)) return;
-    if (share <= this.mostUsed) this.byError.add(found);
-    if (share <= 1) this.byCapacitance.add(found);
+    if (!structure.canBeBuilt(choice)) return;
+    if (margin === undefined) this.proven += 1;
+    const used = margin === undefined ? structure.prove(choice).used : seen * (1 + margin);
+    const isProven = margin === undefined;
+    const number = structure.plan.index;
+    const found: Sighted = { structure: number, choice, cost, used, capacitance, seen, isProven };
+    this.sighted.push(found);
+    this.frontiers.add(found);
   }
 
   run(): void {
@@ -131,28 +141,35 @@ class Search {
       const open = this.queue.take();
       if (open === undefined) return;
       if (this.isCut(open)) continue;
-      if (open.decided === open.order.length) this.prove(open);
+      if (open.decided === open.order.length) this.sight(open);
       else this.divide(open);
     }
   }
 }
 
 /**
- * Finds, among the combinations of some structures, those that belong to the frontiers. A cut is
- * made only where the least error that the open choices are all seen to reach, at the least cost
- * they can have, is no better than a combination that was proven; so the frontiers are those of an
- * evaluation of every combination, whatever is known before and in whatever order it is found.
+ * Finds, among the combinations of some structures, those that may belong to the frontiers. A cut
+ * is made only where the least error that the open choices are all seen to reach, at the least cost
+ * they can have, is no better than what is forecast of a combination. Where every forecast comes
+ * true the frontiers are those of an evaluation of every combination, whatever is known before and
+ * in whatever order it is found.
  */
 export function searchStructures(space: SizingSpace, task: SearchTask): SearchFindings {
   const search = new Search(space, task);
   for (const index of task.structures) search.start(space.structures[index]!);
   search.run();
-  const { byError, byCapacitance, proven, looked, excluded } = search;
-  return {
-    byError: byError.candidates,
-    byCapacitance: byCapacitance.candidates,
-    proven,
-    looked,
-    excluded,
-  };
+  const { sighted, proven, looked, excluded } = search;
+  return { sighted, proven, looked, excluded };
+}
+
+/** Combinations to be proven, by structure. */
+export interface ProofTask {
+  readonly combinations: readonly Pick<Sighted, "structure" | "choice">[];
+}
+
+/** Proves combinations one by one. */
+export function proveCombinations(space: SizingSpace, task: ProofTask): readonly Candidate[] {
+  return task.combinations.map(({ structure, choice }) =>
+    space.structures[structure]!.prove(choice),
+  );
 }

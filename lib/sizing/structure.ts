@@ -175,6 +175,11 @@ export class Structure {
     return found;
   }
 
+  /** Lets a search begin as if it were the first. */
+  restart(): void {
+    this.ready().share.restart();
+  }
+
   /**
    * A share of the allowed error that every choice which is still open is seen to reach; 0 where
    * nothing can be said.
@@ -183,6 +188,11 @@ export class Structure {
     const { base, limits, own, share } = this.ready();
     const inside = { lower: base.lower.slice(), upper: base.upper.slice() };
     return limits.narrow(inside, choice, own) ? share.seen(inside) : 0;
+  }
+
+  /** The same for one combination, looked at with more care. */
+  seenClosely(choice: Choice): number {
+    return this.ready().share.seenClosely(this.boxOf(choice));
   }
 
   private codesInside(limits: Box): boolean {
@@ -238,16 +248,16 @@ export class Structure {
     return faults.faults.length === 0 && this.codesFit(this.boxOf(choice));
   }
 
+  /** What is known of a combination without any bound: cost and least product capacitance, F. */
+  figuresOf(choice: Choice): Pick<Candidate, "cost" | "capacitance"> {
+    const resistance = dividerPart(this.designOf(choice)).resistance!.lower;
+    return { cost: this.leastCost(choice), capacitance: this.capacitanceFor(resistance) };
+  }
+
   /** Proves the error of one combination; its share is infinite where there is no bound. */
   prove(choice: Choice): Candidate {
-    const design = this.designOf(choice);
-    return {
-      structure: this.plan.index,
-      choice,
-      cost: this.leastCost(choice),
-      used: this.ready().share.proven(this.boxOf(choice)),
-      capacitance: this.capacitanceFor(dividerPart(design).resistance!.lower),
-    };
+    const used = this.ready().share.proven(this.boxOf(choice));
+    return { structure: this.plan.index, choice, ...this.figuresOf(choice), used };
   }
 }
 

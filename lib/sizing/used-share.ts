@@ -74,6 +74,11 @@ export class UsedShare {
     this.spots = spotsOf(model.design, asked);
   }
 
+  /** Forgets the points reached before: what is seen then depends on nothing that went before. */
+  restart(): void {
+    for (const spot of this.spots) spot.start = undefined;
+  }
+
   /** A share that is reached inside the limits. */
   seen(limits: Box): number {
     let share = 0;
@@ -83,6 +88,28 @@ export class UsedShare {
       const { value, point } = this.maximisers[spot.side].reach(box, starts);
       spot.start = point;
       share = Math.max(share, (value / spot.allowed) * SEEN);
+    }
+    return share;
+  }
+
+  /**
+   * A share that is reached inside the limits, looked for with more care. A climb from the middle
+   * stays where a quantity and its factor both stand at zero, as a supply's deviation and the line
+   * regulation: each quantity that is left between its ends is moved to one, and climbed from again.
+   */
+  seenClosely(limits: Box): number {
+    let share = 0;
+    for (const { side, band, allowed } of this.spots) {
+      const box = boxAt(limits, band);
+      const maximiser = this.maximisers[side];
+      let best = maximiser.reach(box, []);
+      for (const [slot, upper] of box.upper.entries()) {
+        const value = best.point[slot]!;
+        if (value <= box.lower[slot]! || value >= upper) continue;
+        const moved = maximiser.reach(box, [best.point.with(slot, upper)]);
+        if (moved.value > best.value) best = moved;
+      }
+      share = Math.max(share, (best.value / allowed) * SEEN);
     }
     return share;
   }

@@ -35,7 +35,10 @@ function faultsOf(changes: Changes): readonly string[] {
   }
 }
 
-const [, , clamp] = (JSON.parse(text) as { readonly clamps: readonly object[] }).clamps;
+const { clamps } = JSON.parse(text) as { readonly clamps: readonly object[] };
+const clamp = clamps[2];
+/** The next free place of the list. */
+const free = clamps.length;
 
 describe("a parts catalogue", () => {
   test("is read with the values of its series", () => {
@@ -95,13 +98,13 @@ describe("a parts catalogue", () => {
   test("is refused where its grades contradict one another", () => {
     const found = faultsOf({
       "clamps.1.id": "clamp 5 nA",
-      "clamps.5": { ...clamp, id: "another", cost: 9 },
+      [`clamps.${free}`]: { ...clamp, id: "another", cost: 9 },
       "upper.counts.1": 10,
       "lower.rooms.2": "0.04",
     });
     expect([...found].sort()).toEqual([
       "clamps[1].id",
-      "clamps[5].cost",
+      `clamps[${free}].cost`,
       "lower.rooms[2]",
       "upper.counts[1]",
     ]);
@@ -112,6 +115,6 @@ describe("a parts catalogue", () => {
   });
 
   test("may list the same figures twice at one cost", () => {
-    expect(faultsOf({ "clamps.5": { ...clamp, id: "second source" } })).toEqual([]);
+    expect(faultsOf({ [`clamps.${free}`]: { ...clamp, id: "second source" } })).toEqual([]);
   });
 });
