@@ -24,10 +24,19 @@ interface Symbolised {
   readonly Symbol: readonly { readonly FileName: string; readonly Line: number }[];
 }
 
-/** Innermost frame with a line; the compiler gives line 0 to what it made of several lines. */
+/** What the host links into the firmware's functions; its lines say nothing of a firmware. */
+export const HOST_RUNTIME = "host_runtime.c";
+
+/**
+ * Innermost frame with a line that is the firmware's own, else with any; the compiler gives line 0
+ * to what it made of several lines.
+ */
 function placeOf({ Symbol: frames }: Symbolised): string {
-  const frame = frames.find(({ FileName, Line }) => FileName !== "" && Line > 0);
-  return frame === undefined ? "" : `${frame.FileName.replace(/^.*\//, "")}:${frame.Line}`;
+  const places = frames
+    .filter(({ FileName, Line }) => FileName !== "" && Line > 0)
+    .map(({ FileName, Line }) => ({ file: FileName.replace(/^.*\//, ""), line: Line }));
+  const place = places.find(({ file }) => file !== HOST_RUNTIME) ?? places[0];
+  return place === undefined ? "" : `${place.file}:${place.line}`;
 }
 
 /** Text of a line table, "offset file:line" in each row, from the symboliser's answer in JSON. */

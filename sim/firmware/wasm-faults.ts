@@ -1,3 +1,4 @@
+import { HOST_RUNTIME } from "./line-table.ts";
 import type { LineTable } from "./line-table.ts";
 import type { FirmwareFault, SourceLocation } from "./port.ts";
 import { UNDEFINED_REASONS } from "./undefined-reasons.ts";
@@ -15,13 +16,12 @@ export class FirmwareStop extends Error {
 }
 
 const FRAME = /at (\S+) \(?wasm:\/\/[^)]*:0x([0-9a-f]+)/g;
-const OURS = "host_runtime.c";
 
 /** Line of the innermost frame that is the firmware's own. */
 function locationOf(error: Error, lines: LineTable): SourceLocation | undefined {
   for (const [, , place] of (error.stack ?? "").matchAll(FRAME)) {
     const location = lines.at(Number.parseInt(place!, 16));
-    if (location !== undefined && location.file !== OURS) return location;
+    if (location !== undefined && location.file !== HOST_RUNTIME) return location;
   }
   return undefined;
 }

@@ -9,13 +9,16 @@
 #include <stdint.h>
 
 #define UNCOUNTED __attribute__((no_sanitize("coverage", "undefined")))
+/* Counting stands in the firmware's own functions, what stops a call outside them. */
+#define COUNTS UNCOUNTED __attribute__((always_inline))
+#define STOPS UNCOUNTED __attribute__((noinline))
 #define HOST(name) __attribute__((import_module("plumbvolt"), import_name(#name))) name
 #define EXPORT(name) __attribute__((export_name(#name))) name
 
 static uint32_t left;
 
-void HOST(pv_budget_spent)(void);
-void HOST(pv_undefined)(uint32_t reason) __attribute__((noreturn));
+void HOST(pv_budget_spent)(void) __attribute__((noreturn, cold));
+void HOST(pv_undefined)(uint32_t reason) __attribute__((noreturn, cold));
 void __wasm_call_ctors(void);
 void EXPORT(_initialize)(void);
 void EXPORT(pv_set_budget)(uint32_t edges);
@@ -38,12 +41,12 @@ UNCOUNTED uint32_t pv_budget_left(void)
     return left;
 }
 
-UNCOUNTED void __sanitizer_cov_trace_pc_guard(uint32_t *guard)
+COUNTS void __sanitizer_cov_trace_pc_guard(uint32_t *guard)
 {
     (void)guard;
     if (left == 0u) {
-        pv_budget_spent();
-        return;
+        /* Each call stays its own, so that it has a line. */
+        __attribute__((nomerge)) pv_budget_spent();
     }
     left--;
 }
@@ -56,11 +59,11 @@ UNCOUNTED void __sanitizer_cov_trace_pc_guard_init(uint32_t *first, uint32_t *en
 
 #define REASON(number, name) NAMED_REASON(number, __ubsan_handle_##name##_minimal_abort)
 #define LAST_REASON(number, name) NAMED_REASON(number, __ubsan_handle_##name##_minimal)
-#define NAMED_REASON(number, function) \
-    void function(void);               \
-    UNCOUNTED void function(void)      \
-    {                                  \
-        pv_undefined(number);          \
+#define NAMED_REASON(number, function)  \
+    void function(void);                \
+    STOPS void function(void)           \
+    {                                   \
+        pv_undefined(number);           \
     }
 
 REASON(0u, type_mismatch)
