@@ -3,7 +3,7 @@ import type { Fault } from "../lib/errors.ts";
 import { AMBIENT_ORIGIN_CELSIUS, onOccasion } from "../lib/design/occasions.ts";
 import { quantitiesOf } from "../lib/design/quantities.ts";
 import type { Design } from "../lib/design/design.ts";
-import type { Occasion } from "../lib/design/quantity.ts";
+import type { Occasion, Quantity } from "../lib/design/quantity.ts";
 import type { Decimal } from "../lib/quantity/decimal.ts";
 
 /**
@@ -30,6 +30,30 @@ export function reasonWithoutEffect(name: string): string | undefined {
   return REPLACED_QUANTITIES[name];
 }
 
+/** A quantity with its figures as doubles. */
+export interface QuantityFigures {
+  readonly quantity: Quantity;
+  readonly nominal: number;
+  readonly lower: number;
+  readonly upper: number;
+}
+
+const figuresOfDesign = new WeakMap<Design, readonly QuantityFigures[]>();
+
+/** Quantities of a design with their figures as doubles; worked out once for each design. */
+export function quantityFigures(design: Design): readonly QuantityFigures[] {
+  const known = figuresOfDesign.get(design);
+  if (known !== undefined) return known;
+  const figures = quantitiesOf(design).map((quantity) => ({
+    quantity,
+    nominal: quantity.nominal.toNumber(),
+    lower: quantity.lower.toNumber(),
+    upper: quantity.upper.toNumber(),
+  }));
+  figuresOfDesign.set(design, figures);
+  return figures;
+}
+
 /** Relative excess over a limit that is taken as rounding. */
 const ROUNDING = 1e-9;
 
@@ -49,18 +73,17 @@ export class DrawnValues {
   ) {
     this.design = design;
     const faults: Fault[] = [];
-    const known = new Map(quantitiesOf(design).map((quantity) => [quantity.name, quantity]));
-    for (const [name, { nominal }] of known) this.values.set(name, nominal.toNumber());
+    const known = new Map(quantityFigures(design).map((one) => [one.quantity.name, one]));
+    for (const [name, { nominal }] of known) this.values.set(name, nominal);
     for (const [name, value] of Object.entries(drawn)) {
       const path = `quantities.${name}`;
-      const quantity = known.get(name);
-      if (quantity === undefined) {
+      const figures = known.get(name);
+      if (figures === undefined) {
         const permitted = "one that the design declares";
         faults.push({ path, quantity: "quantity", permitted, received: JSON.stringify(name) });
         continue;
       }
-      const lower = quantity.lower.toNumber();
-      const upper = quantity.upper.toNumber();
+      const { quantity, lower, upper } = figures;
       const margin = ROUNDING * Math.max(Math.abs(lower), Math.abs(upper));
       const inside = value >= lower - margin && value <= upper + margin;
       if (!Number.isFinite(value) || !(inside || options.outsideLimits)) {

@@ -1,6 +1,6 @@
 import type { Design } from "../../lib/design/design.ts";
-import { quantitiesOf } from "../../lib/design/quantities.ts";
-import { reasonWithoutEffect } from "../../sim/drawn-values.ts";
+import { quantityFigures, reasonWithoutEffect } from "../../sim/drawn-values.ts";
+import type { QuantityFigures } from "../../sim/drawn-values.ts";
 import { valueOf } from "./parameter.ts";
 import type { Draw, Parameter } from "./parameter.ts";
 
@@ -14,28 +14,40 @@ export interface PartOptions {
   readonly noise: "samples" | "quantity";
 }
 
-function drawnQuantities(design: Design, { noise }: PartOptions) {
-  return quantitiesOf(design).filter(
-    ({ name }) =>
+type Kept = Partial<Record<PartOptions["noise"], readonly QuantityFigures[]>>;
+
+const kept = new WeakMap<Design, Kept>();
+
+/** Quantities that are drawn; the same list for each draw of a design. */
+function drawnQuantities(design: Design, { noise }: PartOptions): readonly QuantityFigures[] {
+  const known = kept.get(design) ?? {};
+  const drawn = known[noise];
+  if (drawn !== undefined) return drawn;
+  const found = quantityFigures(design).filter(
+    ({ quantity: { name } }) =>
       reasonWithoutEffect(name) === undefined &&
       !(noise === "samples" && name.startsWith("noise_")),
   );
+  kept.set(design, { ...known, [noise]: found });
+  return found;
 }
 
 /** One parameter for each toleranced quantity of a design that acts in the simulation. */
 export function partParameters(design: Design, options: PartOptions): readonly Parameter[] {
-  return drawnQuantities(design, options).map(({ name, meaning, part, occasion }) => ({
-    name: prefix + name,
-    meaning: `${meaning} (${[part, ...(occasion === "all" ? [] : [occasion])].join(", ")})`,
-    strata: [
-      { name: "nominal", least: 0, most: 0 },
-      { name: "inside its limits", least: 1 - REACH, most: REACH - 1 },
-      { name: "at its lower limit", least: -REACH, most: -REACH },
-      { name: "at its upper limit", least: REACH, most: REACH },
-    ],
-    words: (value) => `${value / 10} % of the way to its limit`,
-    silentAt: 0,
-  }));
+  return drawnQuantities(design, options).map(
+    ({ quantity: { name, meaning, part, occasion } }) => ({
+      name: prefix + name,
+      meaning: `${meaning} (${[part, ...(occasion === "all" ? [] : [occasion])].join(", ")})`,
+      strata: [
+        { name: "nominal", least: 0, most: 0 },
+        { name: "inside its limits", least: 1 - REACH, most: REACH - 1 },
+        { name: "at its lower limit", least: -REACH, most: -REACH },
+        { name: "at its upper limit", least: REACH, most: REACH },
+      ],
+      words: (value) => `${value / 10} % of the way to its limit`,
+      silentAt: 0,
+    }),
+  );
 }
 
 /** Values of the quantities of a draw. */
@@ -45,12 +57,11 @@ export function quantitiesOfDraw(
   draw: Draw,
 ): Record<string, number> {
   return Object.fromEntries(
-    drawnQuantities(design, options).map(({ name, nominal, lower, upper }) => {
+    drawnQuantities(design, options).map(({ quantity: { name }, nominal, lower, upper }) => {
       const value = valueOf(draw, prefix + name);
-      const middle = nominal.toNumber();
-      const end = (value < 0 ? lower : upper).toNumber();
+      const end = value < 0 ? lower : upper;
       const share = Math.abs(value) / REACH;
-      return [name, share === 1 ? end : middle + share * (end - middle)];
+      return [name, share === 1 ? end : nominal + share * (end - nominal)];
     }),
   );
 }
