@@ -12,6 +12,7 @@
  * Numbers: voltages in result units, 32 bits signed, below 2^29; instants in ticks, 32 bits, which
  * wrap; places in the history in samples, 32 bits, which wrap; the period in 1/16 sample.
  */
+#include "alive.h"
 #include "convert.h"
 #include "dating.h"
 #include "history.h"
@@ -30,6 +31,9 @@
 #define RECONNECTION_SHARE 16
 
 /*
+ * A contact that bounces has come to rest before a candidate is confirmed: mains that returns later
+ * is a reconnection.
+ *
  * Connected mains can look held for 7.6 ms after a candidate, and for 15 ms across a phase jump
  * without one: the hold of a candidate and of a voltage without candidate stay clear of both.
  */
@@ -44,8 +48,6 @@
 #define DATING_MS 10u
 /* After so many time constants the filter shows what is held within a code. */
 #define LAGS_TO_SETTLE 6u
-/* Mains that returns this early is a contact that bounces; later it is a reconnection. */
-#define DEBOUNCE_MS 40u
 #define NOT_ALIVE_MS 300u
 #define ANSWER_TO_COMMAND_MS 100u
 #define LONGEST_WATCH_MS 60000u
@@ -451,23 +453,6 @@ static void read_window(window_t *window)
     }
 }
 
-/* The pins moved as no product that is left to itself does: mains came back. */
-static void take_return(uint32_t instant)
-{
-    uint32_t seen = state.report.opening + state.configuration.input_lag;
-
-    if (!state.dated || !has_passed(instant, seen, ticks_of_ms(DEBOUNCE_MS))) {
-        /* The contact closed once more: nothing was measured, the next opening counts. */
-        pv_report_t none = {0};
-
-        state.report = none;
-        state.run = 0u;
-        enter(PV_PHASE_WATCHING, instant);
-        return;
-    }
-    finish(PV_FLAG_RECONNECTED, instant);
-}
-
 /* Hands a sample to the windows that it lies in; ends when all of them are read. */
 static void follow_windows(const sample_t *sample)
 {
@@ -501,14 +486,19 @@ static void take_while_timing(const sample_t *sample)
     int32_t rise = state.crest / RECONNECTION_SHARE;
 
     if (height > floor + rise || height < -rise) {
-        take_return(sample->instant);
+        finish(PV_FLAG_RECONNECTED, sample->instant);
         return;
     }
     state.least = height < state.least ? height : state.least;
     if (!state.dated) {
-        if (state.place - state.confirmed_place >= samples_of_ms(DATING_MS)) {
-            date();
+        if (state.place - state.confirmed_place < samples_of_ms(DATING_MS)) {
+            return;
         }
+        if (alive_has_stuck(&state.configuration, samples_of_ms(DATING_MS))) {
+            finish(PV_FLAG_INPUT_NOT_ALIVE, sample->instant);
+            return;
+        }
+        date();
         return;
     }
     follow_lines(sample->voltage,
@@ -630,6 +620,7 @@ static bool convert(const pv_block_t *block, uint32_t index, sample_t *sample)
         sample->trusted[channel] = code >= configuration->least_trusted_code &&
                                    code <= configuration->greatest_trusted_code &&
                                    (block->saturated >> channel & 1u) == 0u;
+        alive_follow(channel, code, sample->trusted[channel]);
         units[channel] = units_of_mean(configuration, channel, code, 1u);
     }
     sample->voltage = of_channels(units, sample->trusted);
@@ -654,6 +645,7 @@ static uint32_t action_after(const sample_t *sample, bool was_finished)
 /* Lost samples: before the confirmation start anew; after it the clock goes on. */
 static void take_gap(const pv_block_t *block)
 {
+    alive_clear();
     if (state.report.phase < PV_PHASE_TIMING && state.has_begun) {
         synchronise(block->time_stamp);
         state.begun = block->time_stamp;
@@ -783,6 +775,7 @@ uint32_t pv_start(const pv_configuration_t *configuration)
     state.period16 = 0u;
     state.crest = 0;
     history_clear();
+    alive_clear();
     for (place = 0u; place < PV_MOST_LINES; place++) {
         state.edges[place][0] = (edge_t){0};
         state.edges[place][1] = (edge_t){0};

@@ -7,12 +7,6 @@ import { plainReading, statedInstantOf } from "./plain-reading.ts";
 import { boundAt } from "./voltage-bounds.ts";
 import type { BoundBand } from "./voltage-bounds.ts";
 
-/**
- * Share of the crest by which a re-closure must move the pins to be seen: twice the 10 % that
- * firmware compares with, because the filter flattens what is shorter than itself.
- */
-const VISIBLE_SHARE = 0.2;
-
 const volts = (value: number): string => `${value.toFixed(4)} V`;
 
 /** Judges an error against the proven limits and V more on either side. */
@@ -62,7 +56,7 @@ export const timeClaim: Claim = {
     const { design, promises } = episode.subject;
     // Re-closures that did not move the pins cannot be seen: they may bring the reading forward.
     const { mains } = episode.simulation.scenario;
-    const threshold = VISIBLE_SHARE * Math.SQRT2 * (mains?.voltage ?? 0);
+    const threshold = promises.reclosureShare * Math.SQRT2 * (mains?.voltage ?? 0);
     const [first, last] = openingSpan(episode, threshold)!;
     const unseen = Math.min(last - first, promises.bounce);
     const { instant, clockTolerance } = { ...promises, ...design.timing! };

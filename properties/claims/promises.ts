@@ -10,6 +10,13 @@ export interface Promises {
   readonly triggerLevel: number;
   /** F: smallest capacitance of a product in scope. */
   readonly smallestCapacitance: number;
+  /** Share of the crest: a contact that closes again and moves the pins by less may go unseen. */
+  readonly reclosureShare: number;
+  /**
+   * Share of the crest from which on a converter that sticks may be taken for a held voltage: the
+   * mains stand still there, and so does a large capacitor.
+   */
+  readonly restingShare: number;
 }
 
 /** Promises where a firmware declares none of its own. */
@@ -19,4 +26,7 @@ export const DEFAULT_PROMISES: Promises = {
   instant: { lower: -1e-3, upper: 1e-3 },
   triggerLevel: 20,
   smallestCapacitance: 1.2e-9,
+  // Twice the 10 % that firmware compares with: the filter flattens what is shorter than itself.
+  reclosureShare: 0.2,
+  restingShare: 0.75,
 };

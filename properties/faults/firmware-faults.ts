@@ -7,11 +7,12 @@ const CONVERT = "convert.c";
 export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "threshold-off",
-    says: "A candidate needs a hundredth of the crest only.",
+    says: "A candidate needs two crests.",
     file: TRIGGER,
-    find: "#define CANDIDATE_SHARE 10",
-    replace: "#define CANDIDATE_SHARE 100",
-    caughtBy: ["opening", "latency"],
+    find: "    bool differs = size_of(voltage - history_before(state.place, state.period16)) >\n                   state.crest / CANDIDATE_SHARE;",
+    replace:
+      "    bool differs = size_of(voltage - history_before(state.place, state.period16)) >\n                   state.crest * 20 / CANDIDATE_SHARE;",
+    caughtBy: ["latency"],
   },
   {
     id: "missing-hold",
@@ -38,11 +39,11 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
     caughtBy: ["latency"],
   },
   {
-    id: "rise-ignored",
-    says: "A candidate holds while the voltage rises.",
+    id: "sign-ignored",
+    says: "A candidate holds while the voltage changes its sign.",
     file: TRIGGER,
-    find: "            height > state.least + state.crest / RISE_SHARE) {",
-    replace: "            height > state.least + state.crest) {",
+    find: "        if (height < state.configuration.trigger_level ||",
+    replace: "        if (height < -state.configuration.trigger_level * 100 ||",
     caughtBy: ["no-false-trigger"],
   },
   {
@@ -71,18 +72,18 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   },
   {
     id: "no-debounce",
-    says: "A contact that bounces counts as reconnection.",
-    file: TRIGGER,
-    find: "#define DEBOUNCE_MS 40u",
-    replace: "#define DEBOUNCE_MS 0u",
-    caughtBy: ["opening", "availability"],
+    says: "Pins that a bouncing contact moved by less than half of the crest count as held.",
+    file: "dating.c",
+    find: "#define ELSEWHERE_SHARE 16",
+    replace: "#define ELSEWHERE_SHARE 2",
+    caughtBy: ["opening", "time"],
   },
   {
     id: "reconnection-ignored",
     says: "Mains that returns before the reading sets no flag.",
     file: TRIGGER,
-    find: "    finish(PV_FLAG_RECONNECTED, instant);",
-    replace: "    finish(0u, instant);",
+    find: "        finish(PV_FLAG_RECONNECTED, sample->instant);",
+    replace: "        finish(0u, sample->instant);",
     caughtBy: ["reconnection"],
   },
   {

@@ -43,6 +43,11 @@ export function judgedFault({ fault, simulation, samplesTaken }: Episode): Judge
   return judged(-1, `the firmware went wrong: ${what}${place}`, at);
 }
 
+/** Crest of the mains' fundamental, V; 0 without mains. */
+export function crestOf({ simulation }: Episode): number {
+  return (simulation.scenario.mains?.voltage ?? 0) * Math.SQRT2;
+}
+
 /** Whether a disconnection was confirmed. */
 export function isConfirmed({ report }: Episode): boolean {
   return report?.confirmation !== undefined;

@@ -148,7 +148,7 @@ const products: Claim = {
 
 const reconnection: Claim = {
   id: "reconnection",
-  says: "Mains that returns before the reading never leaves a reading without a flag.",
+  says: "Mains that returns before the reading leaves no reading but one that is flagged for it.",
   over: (subject) =>
     changed(
       openings(subject),
@@ -180,12 +180,13 @@ const reconnection: Claim = {
     if (wrong !== undefined) return wrong;
     const reading = readingIn(episode);
     const at = episode.simulation.events.find(({ kind }) => kind === "poleCloses")?.instant;
-    if (reading === undefined || at === undefined) return judged(1, "no reading");
-    return judged(
-      reading.flags.size > 0 ? 1 : -1,
-      `reads ${reading.voltage.toFixed(3)} V, ${[...reading.flags].join(", ") || "no flag"}`,
-      at,
-    );
+    if (at === undefined) return notApplicable("the mains does not return");
+    const { phase, flags } = episode.report!;
+    const said = [...flags].join(", ") || "no flag";
+    if (reading === undefined)
+      return judged(phase !== "finished" || flags.size > 0 ? 1 : -1, `no reading, ${said}`, at);
+    const shown = `reads ${reading.voltage.toFixed(3)} V, ${said}`;
+    return judged(flags.has("reconnected") ? 1 : -1, shown, at);
   },
   mustCatch: ["reconnection-ignored"],
 };

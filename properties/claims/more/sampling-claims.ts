@@ -4,9 +4,9 @@ import type { ScenarioSpace } from "../../arbitraries/scenario-space.ts";
 import type { Report } from "../../../sim/firmware/port.ts";
 import { judged, notApplicable } from "../claim.ts";
 import type { Claim } from "../claim.ts";
-import { voltsOf } from "../episode.ts";
+import { trueVoltage, voltsOf } from "../episode.ts";
 import type { Episode } from "../episode.ts";
-import { judgedFault, readingIn, rightOrFlagged } from "./episode-views.ts";
+import { crestOf, judgedFault, provenError, readingIn, rightOrFlagged } from "./episode-views.ts";
 import { changed, oneOf, openings } from "./spaces.ts";
 
 function handled(
@@ -66,9 +66,24 @@ const sampling: Claim = {
   mustCatch: ["missed-ignored"],
 };
 
+/** Codes in two samples that rounding and noise may hide. */
+const HIDDEN_STRIDE = 3;
+
+/**
+ * V by which the filter moves on after such a stride: below it nobody can tell a converter that
+ * sticks from a voltage that has come to rest.
+ */
+function restOf({ configuration }: Episode): number {
+  const { inputLag, ticksPerSample, channels, fractionBits, resultUnit } = configuration;
+  const code = (channels[0]!.multiplier / 2 ** fractionBits) * resultUnit * 1e-6;
+  return (inputLag / ticksPerSample) * (HIDDEN_STRIDE / 2) * code;
+}
+
 const stuckConverter: Claim = {
   id: "stuck-converter",
-  says: "A converter that always gives the same code is flagged and never shown as a low voltage.",
+  says:
+    "A converter that sticks is flagged; where it sticks on a held voltage or within the promised " +
+    "share of a crest, it is never shown lower than that.",
   over: (subject) =>
     handled(
       openings(subject),
@@ -85,13 +100,30 @@ const stuckConverter: Claim = {
       ],
       (draw) => ({ faults: [{ kind: "stuck", first: draw["stuckAt"]!, count: 1e6 }] }),
     ),
+  covers: { flagged: ({ report }) => (report?.flags.size ?? 0) > 0 },
   judge: (episode) => {
     const wrong = judgedFault(episode);
     if (wrong !== undefined) return wrong;
-    const flags = [...(episode.report?.flags ?? [])];
     const reading = readingIn(episode);
-    const shown = reading === undefined ? "no reading" : `${reading.voltage.toFixed(3)} V`;
-    return judged(flags.length > 0 ? 1 : -1, `${shown}, ${flags.join(", ") || "no flag"}`);
+    const flags = [...(episode.report?.flags ?? [])];
+    if (flags.length > 0) return judged(1, flags.join(", "));
+    if (reading === undefined) return judged(-1, "no reading, no flag");
+    const { simulation, subject, draw } = episode;
+    const stuck = simulation.sampleInstant(draw["stuckAt"]!);
+    const shown = Math.abs(reading.voltage);
+    const because = `reads ${reading.voltage.toFixed(3)} V without a flag`;
+    if (stuck < (simulation.lastOpening ?? Infinity)) {
+      const { restingShare } = subject.promises;
+      const share = shown / crestOf(episode);
+      return judged((share - restingShare) / (1 - restingShare), because, stuck);
+    }
+    const truth = Math.abs(trueVoltage(episode, reading.instant));
+    const allowed = (provenError(episode, truth) ?? 0) + restOf(episode);
+    return judged(
+      Math.min(1, 1 - (truth - shown) / allowed),
+      `${because} for ${truth.toFixed(3)} V on the pins`,
+      stuck,
+    );
   },
   mustCatch: ["dead-input-ignored"],
 };

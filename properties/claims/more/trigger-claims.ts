@@ -3,7 +3,7 @@ import { judged, notApplicable } from "../claim.ts";
 import type { Claim, Judgement } from "../claim.ts";
 import { instantOf, openingSpan } from "../episode.ts";
 import type { Episode } from "../episode.ts";
-import { isConfirmed, judgedFault, magnitudes, provenError } from "./episode-views.ts";
+import { crestOf, isConfirmed, judgedFault, magnitudes, provenError } from "./episode-views.ts";
 import { PASSIVE, changed, oneOf, openings } from "./spaces.ts";
 
 /** s of connected mains after the learning time. */
@@ -20,13 +20,6 @@ function roomAt(episode: Episode): number {
 
 function sinceOpening(episode: Episode): number {
   return episode.simulation.lastOpening ?? 0;
-}
-
-/** Share of a crest by which a re-closure must move the pins for anybody to see it. */
-const SEEN_SHARE = 0.2;
-
-function crestOf({ simulation }: Episode): number {
-  return (simulation.scenario.mains?.voltage ?? 0) * Math.SQRT2;
 }
 
 /** The disconnection must have been reported; undefined where no fault was met. */
@@ -187,7 +180,7 @@ const opening: Claim = {
   id: "opening",
   says:
     "The reported opening lies within the promised times of the last opening, counted from the " +
-    "last re-closure that moved the pins by more than the threshold.",
+    "last re-closure that moved the pins by more than the promised share of the crest.",
   over: (subject) => openings(subject, { contact: "real", after: 0.1 }),
   covers: {
     "more than one opening": ({ simulation }) =>
@@ -195,7 +188,7 @@ const opening: Claim = {
   },
   judge: (episode) => {
     const { report, subject } = episode;
-    const span = openingSpan(episode, SEEN_SHARE * crestOf(episode));
+    const span = openingSpan(episode, subject.promises.reclosureShare * crestOf(episode));
     if (report?.opening === undefined || span === undefined)
       return judgedFault(episode) ?? notApplicable("no opening is reported");
     const at = instantOf(episode, report.opening);
