@@ -1,47 +1,20 @@
 // Falsified by a combination that an evaluation of all of them puts on a frontier and the search
 // does not, or the reverse; by a result that depends on workers or on how the work is cut;
 // by a member whose own budget proves more than was said.
-import { readFileSync } from "node:fs";
-import { describe, expect, test } from "vitest";
-import type { DesignDocument } from "../../../lib/design/document-schema.ts";
+import { describe, expect, test, vi } from "vitest";
 import { measurementModel } from "../../../lib/chain/measurement-model.ts";
 import { readDesign } from "../../../lib/design/read-design.ts";
 import { bandsOf } from "../../../lib/guarantee/bands.ts";
 import { enclosingInterval } from "../../../lib/guarantee/domain.ts";
 import { ErrorBrackets } from "../../../lib/guarantee/error-brackets.ts";
-import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
 import { candidateDocument } from "../../../lib/sizing/candidate-design.ts";
 import { Frontier } from "../../../lib/sizing/frontier.ts";
 import { sizeDesign } from "../../../lib/sizing/size.ts";
-import type { SizingResult } from "../../../lib/sizing/size.ts";
 import { sizingSpace } from "../../../lib/sizing/space.ts";
-import type { SizingQuestion, SizingSpace } from "../../../lib/sizing/space.ts";
-
-const folder = new URL("../../../examples/31-sizing/", import.meta.url);
-const read = (name: string): unknown => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
-
-/** A template with few stages, so that one proof takes a millisecond. */
-function leanTemplate(): unknown {
-  const { board, interference, filter, timing, ...lean } = read("template.json") as DesignDocument;
-  expect([board, interference, filter, timing]).not.toContain(undefined);
-  return lean;
-}
-
-function leanQuestion(): SizingQuestion {
-  const catalogue = read("catalogue.json") as CatalogueDocument;
-  const upper = catalogue.upper!;
-  upper.from = "6.8 Mohm";
-  upper.to = "10 Mohm";
-  upper.grades = upper.grades.slice(1);
-  catalogue.networks = catalogue.networks!.slice(0, 1);
-  catalogue.references = catalogue.references!.slice(1);
-  catalogue.converters = [4, 6, 7, 8].map((place) => catalogue.converters![place]!);
-  catalogue.lower!.grades = catalogue.lower!.grades.slice(1);
-  catalogue.lower!.rooms = ["12 %"];
-  catalogue.buffers = catalogue.buffers!.slice(1);
-  catalogue.adjustments = catalogue.adjustments!.slice(0, 1);
-  return { template: leanTemplate(), catalogue, require: ["8 % at 34 V"] };
-}
+import type { SizingSpace } from "../../../lib/sizing/space.ts";
+import { Structure } from "../../../lib/sizing/structure.ts";
+import { UsedShare } from "../../../lib/sizing/used-share.ts";
+import { foundBy, leanQuestion } from "../../support/lean-sizing.ts";
 
 /** Every combination of a space. */
 function* everyChoice(space: SizingSpace) {
@@ -53,12 +26,6 @@ function* everyChoice(space: SizingSpace) {
     for (const choice of choices) yield { structure, choice };
   }
 }
-
-const found = ({ byError, byCapacitance, cheapest }: SizingResult): unknown => ({
-  byError,
-  byCapacitance,
-  cheapest,
-});
 
 describe("a search", () => {
   test("finds the frontiers that an evaluation of every combination finds", async () => {
@@ -85,9 +52,35 @@ describe("a search", () => {
 
   test("finds the same with any number of workers and however the work is cut", async () => {
     const question = leanQuestion();
-    const one = found(await sizeDesign(question, { part: 100 }));
-    expect(found(await sizeDesign(question, { part: 1 }))).toEqual(one);
-    expect(found(await sizeDesign(question, { workers: 2, part: 2 }))).toEqual(one);
+    const one = await sizeDesign(question, { part: 100 });
+    expect(foundBy(await sizeDesign(question, { part: 1 }))).toEqual(foundBy(one));
+    const two = await sizeDesign(question, { workers: 2, part: 2 });
+    expect(foundBy(two)).toEqual(foundBy(one));
+    // What was done is told in the document, so it must not depend on which worker was quicker.
+    const { looked, proven } = await sizeDesign(question, { part: 2 });
+    expect([two.looked, two.proven]).toEqual([looked, proven]);
+  }, 60_000);
+
+  test("proves little more than the members of its frontiers", async () => {
+    const { byError, byCapacitance, proven } = await sizeDesign(leanQuestion());
+    const members = new Set([...byError, ...byCapacitance].map((one) => JSON.stringify(one)));
+    expect(proven).toBeLessThan(1.5 * members.size);
+  }, 60_000);
+
+  test("finds the same where proofs do not come out as forecast", async () => {
+    const right = await sizeDesign(leanQuestion());
+    const closely = vi.spyOn(Structure.prototype, "seenClosely");
+    const seen = vi.spyOn(UsedShare.prototype, "seenClosely");
+    // Less than is reached, by a share of its own for each combination.
+    closely.mockImplementation(function (this: Structure, choice) {
+      return this.seenShare(choice) * (0.7 + 0.03 * (choice.reduce((one, two) => one + two) % 7));
+    });
+    const blind = await sizeDesign(leanQuestion(), { part: 8 });
+    expect(seen).not.toHaveBeenCalled();
+    closely.mockRestore();
+    seen.mockRestore();
+    expect(foundBy(blind)).toEqual(foundBy(right));
+    expect(blind.proven).toBeGreaterThan(right.proven);
   }, 60_000);
 
   test("that is ended early says so and holds what was proven by then", async () => {
