@@ -1,6 +1,7 @@
 // How tight and how fast the guarantee is on every demo design, beside what common practice says.
 import { readFileSync, readdirSync } from "node:fs";
 import { spawnSync } from "node:child_process";
+import { fileURLToPath } from "node:url";
 import { measurementModel } from "../lib/chain/measurement-model.ts";
 import { readDesign } from "../lib/design/read-design.ts";
 import { bandsOf } from "../lib/guarantee/bands.ts";
@@ -9,6 +10,7 @@ import { enclosingInterval } from "../lib/guarantee/domain.ts";
 import { ErrorBrackets } from "../lib/guarantee/error-brackets.ts";
 import { proveStatement } from "../lib/guarantee/statement.ts";
 import { TermAnalysis } from "../lib/guarantee/terms.ts";
+import { Decimal } from "../lib/quantity/decimal.ts";
 import { budgetOf, defaultVoltages } from "../lib/report/budget.ts";
 
 const examples = new URL("../examples/", import.meta.url);
@@ -57,11 +59,28 @@ for (const demo of demos) {
   );
 }
 
-const command = milliseconds(() => {
-  spawnSync(process.execPath, [
-    "bin/plumbvolt.mjs",
-    "budget",
-    "examples/03-good-at-34-volts/design.json",
-  ]);
-});
-console.log(`whole command on 03-good-at-34-volts: ${command.toFixed(0)} ms`);
+/** Forty voltages from end to end of the range. */
+const FORTY = Array.from({ length: 40 }, (_, index) => index * 11 - 218);
+
+for (const demo of demos) {
+  const path = fileURLToPath(new URL(`../examples/${demo}/design.json`, import.meta.url));
+  const design = readDesign(JSON.parse(readFileSync(path, "utf8")));
+  const model = measurementModel(design);
+  const bands = bandsOf(
+    design,
+    FORTY.map((voltage) => Decimal.ofInteger(voltage)),
+  ).filter(({ voltage }) => voltage !== undefined);
+  const brackets = new ErrorBrackets(model);
+  const proven = milliseconds(() => {
+    for (const band of bands) brackets.bracket(enclosingInterval(band));
+  });
+  // The least that any command costs: its own start.
+  const runs = (...argv: string[]): number =>
+    milliseconds(() => spawnSync(process.execPath, ["bin/plumbvolt.mjs", ...argv]));
+  const start = runs("--version");
+  const whole = runs("budget", path, `--at=${FORTY.join(",")}`);
+  console.log(
+    `${demo.padEnd(22)}; 40 voltages: brackets ${proven.toFixed(0)} ms, whole command ` +
+      `${whole.toFixed(0)} ms, ${(whole / start).toFixed(1)} times the start of a command`,
+  );
+}

@@ -5,16 +5,27 @@ import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import type { Design } from "../design/design.ts";
 import type { Decimal } from "../quantity/decimal.ts";
-import { defaultVoltages, provenBudgetOf } from "../report/budget.ts";
+import {
+  defaultVoltages,
+  proveBudget,
+  provenBudgetOf,
+  rowVoltages,
+  withProbabilisticFigures,
+} from "../report/budget.ts";
 import type { BudgetOptions, ProvenBudget } from "../report/budget.ts";
 import type { BudgetDifference } from "../report/budget-difference.ts";
 import type { BudgetDocument } from "../report/budget-document.ts";
 import { budgetTable } from "../report/budget-table.ts";
 import { demandingRow } from "../report/term-groups.ts";
+import { sweepVoltages } from "../report/row-uncertainty.ts";
+import { DEFAULT_TRIALS } from "../uncertainty/uncertainty-along.ts";
+import { runAside } from "../uncertainty/run-aside.ts";
 import { readBudgetOptions } from "./budget-options.ts";
 import type { BudgetFlags } from "./budget-options.ts";
 import { loadDesign } from "./load-design.ts";
+import type { LoadedDesign } from "./load-design.ts";
 import { loadParticulars } from "./load-particulars.ts";
+import type { SweepOrder, SweepOutcome } from "./sweep-aside.ts";
 import type { Terminal } from "./terminal.ts";
 
 function jsonText(document: BudgetDocument | BudgetDifference): string {
@@ -80,6 +91,32 @@ function exitCodeOf({ requirements }: BudgetDocument): number {
   return requirements.every(({ verdict }) => verdict === "holds") ? 0 : 1;
 }
 
+/** Fewer trials in all are done before a thread has started. */
+const TRIALS_WORTH_A_THREAD = 500_000;
+
+/** The budget, with its trials in a thread beside the proofs where they are many. */
+async function budgetInTwo(
+  { design, document }: LoadedDesign,
+  options: BudgetOptions,
+): Promise<ProvenBudget> {
+  const { uncertainty } = options;
+  const voltages = rowVoltages(design, options);
+  const { trials = DEFAULT_TRIALS } = uncertainty ?? {};
+  if (uncertainty === undefined || voltages.length * trials < TRIALS_WORTH_A_THREAD)
+    return provenBudgetOf(design, options);
+  const order: SweepOrder = { document, voltages, options: uncertainty };
+  const file = new URL("./sweep-aside.ts", import.meta.url);
+  const aside = runAside({ file, name: "sweepDesign" }, order);
+  try {
+    const proven = proveBudget(design, options);
+    const found = ((await aside.outcome) ??
+      sweepVoltages(proven.model, voltages, uncertainty)) as SweepOutcome;
+    return withProbabilisticFigures(proven, found, uncertainty);
+  } finally {
+    await aside.stop();
+  }
+}
+
 // What a plain budget does not need is loaded where it is asked for: each file read costs time.
 
 async function effectsFor(design: Design, voltages: readonly Decimal[] | undefined) {
@@ -89,7 +126,8 @@ async function effectsFor(design: Design, voltages: readonly Decimal[] | undefin
 
 /** One design: its budget, with the effects of its circumstances where they are asked for. */
 async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal): Promise<number> {
-  const { design, sha256 } = await loadDesign(path);
+  const loaded = await loadDesign(path);
+  const { design, sha256 } = loaded;
   const read = readBudgetOptions(flags, [design]);
   const { particulars, words } = await loadParticulars(flags);
   const points = particulars.certificate?.points;
@@ -103,7 +141,7 @@ async function printBudget(path: string, flags: BudgetFlags, terminal: Terminal)
     ...read,
     uncertainty: { ...read.uncertainty, particulars, words },
   };
-  const proven = provenBudgetOf(design, options);
+  const proven = await budgetInTwo(loaded, options);
   const effects = flags.effects === true ? await effectsFor(design, options.voltages) : {};
   const document: BudgetDocument = { ...proven.document, ...effects };
   const written =

@@ -26,8 +26,9 @@ import { proveStatement } from "../guarantee/statement.ts";
 import type { ProvenStatement, StatementOptions } from "../guarantee/statement.ts";
 import { TermAnalysis } from "../guarantee/terms.ts";
 import { Decimal } from "../quantity/decimal.ts";
-import { withTotalEffects, withUncertainty } from "./row-uncertainty.ts";
+import { sweepVoltages, withTotalEffects, withUncertainty } from "./row-uncertainty.ts";
 import type { RowUncertaintyOptions } from "./row-uncertainty.ts";
+import type { SweptUncertainty } from "../uncertainty/uncertainty-along.ts";
 import { formatQuantity } from "../quantity/format.ts";
 import {
   assumptionsOf,
@@ -66,6 +67,11 @@ export interface ProvenBudget {
   readonly document: BudgetDocument;
   /** Proofs of the rows and of the statement. */
   readonly certificate: Certificate;
+}
+
+/** ... with the equation it was proven on. */
+export interface ModelledBudget extends ProvenBudget {
+  readonly model: MeasurementModel;
 }
 
 const FIVE_PERCENT = Decimal.parse("0.05");
@@ -377,39 +383,50 @@ class KnownBrackets implements BandErrors {
   }
 }
 
+/** Bands of a budget, and those that have a row. */
+function budgetBands(design: Design, { voltages: asked }: Pick<BudgetOptions, "voltages">) {
+  checkVoltages(design, asked ?? []);
+  const atRequirements = design.requirements.flatMap(({ at }) => at ?? []);
+  const voltages = [...(asked ?? defaultVoltages(design)), ...atRequirements];
+  const bands = bandsOf(design, voltages);
+  const shown = new Set((asked ?? voltages).map((voltage) => voltage.toString()));
+  const rowBands = bands.filter(
+    ({ voltage }) => voltage !== undefined && shown.has(voltage.toString()),
+  );
+  return { bands, rowBands };
+}
+
+/** True voltages of the rows of a budget, V. */
+export function rowVoltages(
+  design: Design,
+  options: Pick<BudgetOptions, "voltages">,
+): readonly number[] {
+  return budgetBands(design, options).rowBands.map(({ voltage }) => voltage!.toNumber());
+}
+
 /**
- * The error budget of a design: at each voltage the proven and the witnessed error on both sides,
- * what makes it, the verdict on every requirement, and the accuracy a data sheet may state.
- * Deterministic: the same design and options give the same document.
- *
- * Throws InvalidInputError where a voltage lies outside the measuring interval or where codes can
- * leave the converter, UnboundedResultError where limits are so wide that a divisor can be zero.
+ * The error budget of a design without its probabilistic figures: at each voltage the proven and
+ * the witnessed error on both sides, what makes it, the verdict on every requirement, and the
+ * accuracy a data sheet may state. Throws as {@link provenBudgetOf}.
  */
-export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBudget {
+export function proveBudget(
+  design: Design,
+  options: Omit<BudgetOptions, "uncertainty">,
+): ModelledBudget {
   const model = measurementModel(design);
   const brackets = new ErrorBrackets(model);
   checkCodesInside(model, brackets.domain);
-  checkVoltages(design, options.voltages ?? []);
-  const atRequirements = design.requirements.flatMap(({ at }) => at ?? []);
-  const voltages = [...(options.voltages ?? defaultVoltages(design)), ...atRequirements];
-  const bands = bandsOf(design, voltages);
+  const { bands, rowBands } = budgetBands(design, options);
   const known = new KnownBrackets(brackets);
   const writer = new RowWriter(model, brackets);
-  const asked = new Set((options.voltages ?? voltages).map((voltage) => voltage.toString()));
-  const rowBands = bands.filter(
-    ({ voltage }) => voltage !== undefined && asked.has(voltage.toString()),
-  );
-  const provenRows = rowBands.map((band) => writer.row(band, known.bracket(band)));
-  const rows =
-    options.uncertainty === undefined
-      ? provenRows
-      : withUncertainty(model, provenRows, options.uncertainty);
+  const rows = rowBands.map((band) => writer.row(band, known.bracket(band)));
   const judgements = design.requirements.map((requirement) =>
     judgeRequirement(requirement, bands, known),
   );
   const statement = proveStatement(design, bands, brackets, options.statement);
   const rowBounds = rowBands.map((band) => known.bracket(band));
   const { lower, upper } = design.measuringInterval;
+  const places = rows.map(({ voltage }) => voltage);
   const document: BudgetDocument = {
     format: "plumbvolt.budget/1",
     producer: { name: "plumbvolt", version: options.version },
@@ -419,18 +436,8 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
     symbols: symbolRows(model),
     equation: equationOf(model),
     rows,
-    ...(options.uncertainty === undefined
-      ? {}
-      : { uncertaintyFor: options.uncertainty.words ?? "any unit made to the drawing" }),
     requirements: judgements.flatMap((found) =>
-      found === undefined
-        ? []
-        : [
-            requirementRow(
-              found,
-              rows.map(({ voltage }) => voltage),
-            ),
-          ],
+      found === undefined ? [] : [requirementRow(found, places)],
     ),
     comparisons: design.comparisons.map((compared) => comparisonRow(compared, rows)),
     statement: statementDocument(statement),
@@ -441,10 +448,38 @@ export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBu
     cautions: CAUTIONS,
   };
   const all = [...rowBounds, ...statement.stretches.map(({ bound }) => bound)];
+  return { model, document, certificate: certificateOf(brackets, all, options.sha256) };
+}
+
+/** A proven budget with what {@link sweepVoltages} found at the voltages of its rows. */
+export function withProbabilisticFigures(
+  { model, document, certificate }: ModelledBudget,
+  found: readonly SweptUncertainty[],
+  options: RowUncertaintyOptions,
+): ProvenBudget {
+  const completed = {
+    ...document,
+    rows: withUncertainty(document.rows, found, options),
+    uncertaintyFor: options.words ?? "any unit made to the drawing",
+  };
+  return { document: withTotalEffects(model, completed, options), certificate };
+}
+
+/**
+ * The error budget of a design: {@link proveBudget}, and the probabilistic figures where they are
+ * asked for. Deterministic: the same design and options give the same document.
+ *
+ * Throws InvalidInputError where a voltage lies outside the measuring interval or where codes can
+ * leave the converter, UnboundedResultError where limits are so wide that a divisor can be zero.
+ */
+export function provenBudgetOf(design: Design, options: BudgetOptions): ProvenBudget {
+  const proven = proveBudget(design, options);
   const { uncertainty } = options;
-  const finished =
-    uncertainty === undefined ? document : withTotalEffects(model, document, uncertainty);
-  return { document: finished, certificate: certificateOf(brackets, all, options.sha256) };
+  if (uncertainty === undefined)
+    return { document: proven.document, certificate: proven.certificate };
+  const voltages = proven.document.rows.map(({ voltage }) => voltage);
+  const found = sweepVoltages(proven.model, voltages, uncertainty);
+  return withProbabilisticFigures(proven, found, uncertainty);
 }
 
 /** The document of {@link provenBudgetOf} alone. */

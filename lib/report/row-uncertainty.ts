@@ -57,19 +57,25 @@ function rowUncertainty(
 }
 
 /**
- * Rows of a budget with the probabilistic figures beside the proven ones, at the voltage of each
- * row and not over its band: JCGM 100 with a rectangular quantity for each rounding, JCGM 101 with
- * the real roundings.
+ * The probabilistic figures at the voltages of rows and not over their bands: JCGM 100 with a
+ * rectangular quantity for each rounding, JCGM 101 with the real roundings. One core.
  */
-export function withUncertainty(
+export function sweepVoltages(
   model: MeasurementModel,
-  rows: readonly BudgetRow[],
+  voltages: readonly number[],
   options: RowUncertaintyOptions,
-): readonly BudgetRow[] {
-  const { coverageProbability = 0.95 } = options;
+): readonly SweptUncertainty[] {
   const swept = errorModel(model, options.particulars);
-  const parameters = rows.map(({ voltage }) => swept.parametersAt(voltage));
-  const found = uncertaintyAlong(swept, parameters, options);
+  const parameters = voltages.map((voltage) => swept.parametersAt(voltage));
+  return uncertaintyAlong(swept, parameters, options);
+}
+
+/** Rows of a budget with what {@link sweepVoltages} found beside the proven figures. */
+export function withUncertainty(
+  rows: readonly BudgetRow[],
+  found: readonly SweptUncertainty[],
+  { coverageProbability = 0.95 }: RowUncertaintyOptions,
+): readonly BudgetRow[] {
   return rows.map((row, index) => ({
     ...row,
     ...rowUncertainty(row, found[index]!, coverageProbability),

@@ -66,7 +66,7 @@ export interface SweptUncertainty {
 }
 
 /** Ends of a 95 % interval are then known to about 0.5 % of its width, two standard deviations. */
-const DEFAULT_TRIALS = 100_000;
+export const DEFAULT_TRIALS = 100_000;
 const FEWEST_TRIALS = 10_000;
 const MOST_TRIALS = 10_000_000;
 /** Values kept at a time, 8 bytes each. */
