@@ -35,7 +35,7 @@ function readPoint(channel: AdjustedChannel, occasion: Occasion, point: Adjustme
   const { adjustment } = drawn.design;
   const count = adjustment.kind === "none" ? 1 : adjustment.averagedReadings;
   const frontEnd = drawFrontEnd(drawn, occasion, channel.charge);
-  const quantiser = buildQuantiser(frontEnd, transitions[occasion], { fewCodes: true });
+  const quantiser = buildQuantiser(frontEnd, transitions[occasion], { withoutTable: true });
   const applied = point.voltage.toNumber() + drawn.lasting(onOccasion("applied", occasion));
   const node = new StaticTransfer(frontEnd).linearNode(applied);
   const disturbance = new Float64Array(count);

@@ -2,7 +2,7 @@ import { invariant } from "../lib/errors.ts";
 import { cosineOfTurns, exponential, sineOfTurns } from "./elementary.ts";
 import type { NoiseAdder } from "./noise.ts";
 import { STREAMS_PER_CHANNEL } from "./noise.ts";
-import { codeOf } from "./quantiser.ts";
+import { codeOf, MOST_TABULATED_BITS } from "./quantiser.ts";
 import type { Quantiser } from "./quantiser.ts";
 import { valueAt } from "./signal.ts";
 import type { Signal } from "./signal.ts";
@@ -61,6 +61,14 @@ function requireFinite({ re, im, basis }: Signal): void {
   );
 }
 
+/** A table of a sampler's own: full, to be filled as codes are met, or none for too many codes. */
+function edgesFor({ edges, lowest, highest }: Quantiser): Float64Array {
+  if (edges.length > 0) return edges.slice();
+  const count = highest - lowest + 1;
+  if (count > 2 ** MOST_TABULATED_BITS) return edges;
+  return new Float64Array(count + 1).fill(Number.NaN);
+}
+
 /** Codes of one channel at any range of samples; nothing is carried from one range to the next. */
 export class CodeSampler {
   private readonly segments: readonly Segment[];
@@ -70,7 +78,10 @@ export class CodeSampler {
   /** Codes, counted from the lowest, at the ends of the buffer's swing. */
   private readonly least: number;
   private readonly most: number;
-  /** Edges with those beyond the swing at infinity. */
+  /**
+   * Edges with those beyond the swing at infinity; not a number until met, where the quantiser has
+   * no table of its own. Empty for more codes than a table is made for.
+   */
   private readonly edges: Float64Array;
   private tables: SegmentTables | undefined;
   private tablesOf = -1;
@@ -86,8 +97,8 @@ export class CodeSampler {
     // Codes rise with the voltage: holding the voltage inside the swing is holding the code.
     this.least = swing === undefined ? 0 : codeOf(quantiser, swing.lower) - lowest;
     this.most = swing === undefined ? highest - lowest : codeOf(quantiser, swing.upper) - lowest;
-    this.edges = quantiser.edges.slice();
-    if (quantiser.indexOf !== undefined) return;
+    this.edges = edgesFor(quantiser);
+    if (this.edges.length === 0) return;
     this.edges.fill(-Infinity, 0, this.least + 1);
     this.edges.fill(Infinity, this.most + 1);
   }
@@ -200,11 +211,12 @@ export class CodeSampler {
 
   private quantise(from: number, count: number, into: IntoCodes): void {
     const { buffer, channel } = this;
-    const { origin, slope, lowest, indexOf } = channel.quantiser;
+    const { origin, slope, lowest, searched } = channel.quantiser;
     const { codes, at } = into;
     const { least, most, edges } = this;
     const shift = at - from;
-    if (indexOf !== undefined) {
+    if (edges.length === 0) {
+      const { indexOf } = searched!;
       for (let k = from; k < from + count; k += 1)
         codes[k + shift] = lowest + Math.min(Math.max(indexOf(buffer[k]!), least), most);
       return;
@@ -214,12 +226,21 @@ export class CodeSampler {
       // Truncation to 32 bits first: far outside the span the search walks from an end.
       const guess = ((node - origin) * slope) | 0;
       let index = guess < least ? least : guess > most ? most : guess;
-      if (node < edges[index]!) {
+      if (node < this.edgeAt(index)) {
         do index -= 1;
-        while (node < edges[index]!);
-      } else while (node >= edges[index + 1]!) index += 1;
+        while (node < this.edgeAt(index));
+      } else while (node >= this.edgeAt(index + 1)) index += 1;
       codes[k + shift] = lowest + index;
     }
+  }
+
+  /** Edge of a code, worked out the first time it is met. */
+  private edgeAt(index: number): number {
+    const known = this.edges[index]!;
+    if (!Number.isNaN(known)) return known;
+    const edge = this.channel.quantiser.searched!.edgeAt(index);
+    this.edges[index] = edge;
+    return edge;
   }
 
   /** Codes of consecutive samples from index `first` on. */

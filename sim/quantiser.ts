@@ -16,7 +16,7 @@ export interface Quantiser {
   readonly highest: number;
   /**
    * Node voltage, V, at which each code begins, the lowest code at minus infinity; one more entry
-   * at plus infinity. Empty for a converter of more than 18 bits, whose codes are searched.
+   * at plus infinity. Empty where codes are searched: without a table, or above 18 bits.
    */
   readonly edges: Float64Array;
   /** Code = about (node - origin) slope + lowest; where the search for the code starts. */
@@ -26,8 +26,13 @@ export interface Quantiser {
   readonly voltsPerCode: number;
   /** Node voltages, V, beyond which the buffer is at the end of its swing. */
   readonly swing?: { readonly lower: number; readonly upper: number };
-  /** Where the codes are too many for a table: code, counted from the lowest, of a node voltage. */
-  readonly indexOf?: (node: number) => number;
+  /** Without a table. */
+  readonly searched?: {
+    /** Code, counted from the lowest, of a node voltage. */
+    readonly indexOf: (node: number) => number;
+    /** Node voltage, V, at which a code, counted from the lowest and above it, begins. */
+    readonly edgeAt: (index: number) => number;
+  };
 }
 
 function deviationOf(curve: TransitionCurve | undefined, lowest: number) {
@@ -73,36 +78,40 @@ function tabulated({ lowest, highest, deviation, nodeAt }: Transitions): Float64
  * rise, because a curve of points that falls by an LSB from one code to the next is refused.
  */
 function searched({ lowest, highest, deviation, nodeAt }: Transitions) {
-  return (node: number): number => {
+  const edgeAt = (index: number): number => {
+    const code = lowest + index;
+    return nodeAt(code - 0.5 + deviation(code));
+  };
+  const indexOf = (node: number): number => {
     let low = 0;
     let high = highest - lowest;
     while (low < high) {
       const middle = Math.ceil((low + high) / 2);
-      const code = lowest + middle;
-      if (nodeAt(code - 0.5 + deviation(code)) <= node) low = middle;
+      if (edgeAt(middle) <= node) low = middle;
       else high = middle - 1;
     }
     return low;
   };
+  return { indexOf, edgeAt };
 }
 
 /** How a quantiser is going to be used. */
 export interface QuantiserUse {
-  /** True where only a few codes are asked for, so that a table costs more than it saves. */
-  readonly fewCodes?: boolean;
+  /** True where a table of all codes would cost more than it saves. */
+  readonly withoutTable?: boolean;
 }
 
 /**
  * Builds the quantiser of a front end. All that is static between node and code, the voltage
  * coefficients included, moves the transitions. A transition that lies below the one before it
  * never acts: its code is missing. Up to 18 bits the transitions stand in a table, up to 24, or
- * where few codes are asked for, they are worked out where they are needed. The codes are the same
+ * where no table is wanted, they are worked out where they are needed. The codes are the same
  * either way. Throws OutsideDomainError above that.
  */
 export function buildQuantiser(
   frontEnd: FrontEnd,
   curve?: TransitionCurve,
-  { fewCodes = false }: QuantiserUse = {},
+  { withoutTable = false }: QuantiserUse = {},
 ): Quantiser {
   const { converter, buffer } = frontEnd;
   const { lowest, highest, slope, offset } = converter;
@@ -126,7 +135,7 @@ export function buildQuantiser(
     nodeAt: (position) => linearOf((position - offset) / slope),
   };
   // A curve may fall from one code to the next, which takes the table to sort out.
-  const inTable = count <= 2 ** MOST_TABULATED_BITS && !(fewCodes && curve === undefined);
+  const inTable = count <= 2 ** MOST_TABULATED_BITS && !(withoutTable && curve === undefined);
   const first = linearOf((lowest - 0.5 - offset) / slope);
   const last = linearOf((highest + 0.5 - offset) / slope);
   const { swing } = buffer;
@@ -134,7 +143,7 @@ export function buildQuantiser(
     lowest,
     highest,
     edges: inTable ? tabulated(transitions) : new Float64Array(0),
-    ...(inTable ? {} : { indexOf: searched(transitions) }),
+    ...(inTable ? {} : { searched: searched(transitions) }),
     origin: first,
     slope: count / (last - first),
     voltsPerCode: (last - first) / count,
@@ -148,7 +157,7 @@ export function buildQuantiser(
 export function codeOf(quantiser: Quantiser, node: number): number {
   const { edges, origin, slope, lowest, highest, swing } = quantiser;
   const held = swing === undefined ? node : Math.min(Math.max(node, swing.lower), swing.upper);
-  if (quantiser.indexOf !== undefined) return lowest + quantiser.indexOf(held);
+  if (quantiser.searched !== undefined) return lowest + quantiser.searched.indexOf(held);
   const guess = Math.floor((held - origin) * slope);
   let index = guess < 0 ? 0 : guess > highest - lowest ? highest - lowest : guess;
   while (held < edges[index]!) index -= 1;

@@ -200,7 +200,7 @@ describe("the front end drawn from the design", () => {
           const drawn = new DrawnValues(TWO_POINT, quantities, { outsideLimits: false });
           const frontEnd = drawFrontEnd(drawn, "use");
           const table = buildQuantiser(frontEnd);
-          const few = buildQuantiser(frontEnd, undefined, { fewCodes: true });
+          const few = buildQuantiser(frontEnd, undefined, { withoutTable: true });
           expect(few.edges).toHaveLength(0);
           for (const place of places) {
             const node = table.origin + place / 1000 / (table.slope / (table.edges.length - 1));
