@@ -226,12 +226,20 @@ export class CodeSampler {
       // Truncation to 32 bits first: far outside the span the search walks from an end.
       const guess = ((node - origin) * slope) | 0;
       let index = guess < least ? least : guess > most ? most : guess;
-      if (node < this.edgeAt(index)) {
-        do index -= 1;
-        while (node < this.edgeAt(index));
-      } else while (node >= this.edgeAt(index + 1)) index += 1;
+      // Not so either where an edge was never met.
+      if (!(node >= edges[index]! && node < edges[index + 1]!)) index = this.indexNear(index, node);
       codes[k + shift] = lowest + index;
     }
+  }
+
+  /** Index of the code of a node voltage, by steps from a guess. */
+  private indexNear(guess: number, node: number): number {
+    let index = guess;
+    if (node < this.edgeAt(index)) {
+      do index -= 1;
+      while (node < this.edgeAt(index));
+    } else while (node >= this.edgeAt(index + 1)) index += 1;
+    return index;
   }
 
   /** Edge of a code, worked out the first time it is met. */
