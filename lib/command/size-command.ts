@@ -30,6 +30,8 @@ interface SizeFlags {
 }
 
 const MOST_WORKERS = 8;
+/** Exit code where better combinations may exist than those that are printed. */
+const ENDED_EARLY = 3;
 
 async function jsonFile(path: string, quantity: string): Promise<unknown> {
   try {
@@ -128,6 +130,7 @@ async function run(path: string, flags: SizeFlags, terminal: Terminal): Promise<
     terminal.print(sizingTable(document, { colour, width }));
     for (const file of written) terminal.print(`written: ${file}`);
   }
+  if (!result.complete) return ENDED_EARLY;
   return result.cheapest === undefined ? 1 : 0;
 }
 
@@ -135,8 +138,10 @@ const HELP = `
 Without a catalogue it prints how much worse each figure of the design may become, the part whose
 upgrade buys most, and the resolution beyond which more bits do not help.
 Parts of which the catalogue has some are chosen from it, all others stay as in the template.
-Ctrl-C ends the search with the best found so far.
-Exit code: 0 when a combination meets every requirement, 1 when none does, 2 for bad input.`;
+Ctrl-C ends the search with the best found so far, which is proven and said to be that; a second
+Ctrl-C ends the program.
+Exit code: 0 when a combination meets every requirement, 1 when none does, 2 for bad input, 3 when
+the search was ended early.`;
 
 /** Adds `size` to the program; the exit code goes to `finish`. */
 export function addSizeCommand(

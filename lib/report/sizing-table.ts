@@ -110,7 +110,8 @@ export function sizingTable(document: SizingDocument, { width }: PageOptions): s
         ]),
     ...wrappedText(
       `${combinations} combinations, ${searched.looked} looked at together or alone, ` +
-        `${searched.proven} proven one by one; the others are no better than one that is proven.`,
+        `${searched.proven} proven one by one; the others ` +
+        `${document.complete ? "" : "of what was searched "}are no better than one that is proven.`,
       { width, indent: 2 },
     ),
     ...document.excluded.flatMap(({ reason, structures }) =>

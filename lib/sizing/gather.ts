@@ -31,6 +31,8 @@ export interface SizingOptions {
 export interface SpaceFindings {
   /** Proven combinations alone. */
   readonly frontiers: Frontiers;
+  /** Whether nothing better exists. */
+  readonly complete: boolean;
   readonly excluded: SearchFindings["excluded"];
   readonly structures: number;
   readonly looked: number;
@@ -203,14 +205,17 @@ class Gatherer {
 
   async gather(): Promise<SpaceFindings> {
     let frontiers = new Frontiers(this.mostUsed);
+    let complete = false;
     for (const margin of MARGINS) {
       await this.search(margin);
       frontiers = await this.proveStanding();
-      if (this.isStopped || this.isTrue(frontiers)) break;
+      const isTrue = this.isTrue(frontiers);
+      complete = isTrue && this.structures === this.space.structures.length;
+      if (this.isStopped || isTrue) break;
       this.forget();
     }
     const { excluded, structures, looked, proven } = this;
-    return { frontiers, excluded, structures, looked, proven };
+    return { frontiers, complete, excluded, structures, looked, proven };
   }
 }
 
@@ -227,7 +232,8 @@ export async function gatherSpace(
     for (const mostUsed of SHARES) {
       const found = await new Gatherer(space, pool, { mostUsed, options }).gather();
       const isNear = found.frontiers.byError.candidates.length > 0;
-      if (isNear || options.signal?.aborted === true || mostUsed === Infinity) return found;
+      if (isNear || mostUsed === Infinity) return found;
+      if (options.signal?.aborted === true) return { ...found, complete: false };
     }
     throw new InvariantBrokenError("the last share is infinite");
   } finally {

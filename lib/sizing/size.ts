@@ -42,10 +42,10 @@ export async function sizeDesign(
   options: SizingOptions = {},
 ): Promise<SizingResult> {
   const space = sizingSpace(question);
-  const { frontiers, excluded, looked, proven, structures } = await gatherSpace(space, options);
+  const { frontiers, complete, ...search } = await gatherSpace(space, options);
+  const { excluded, looked, proven, structures } = search;
   const { byError, byCapacitance } = frontiers;
   const cheapest = byError.candidates.find(({ used }) => used <= 1);
-  const complete = structures === space.structures.length;
   const missed = cheapest === undefined && complete;
   const { capacitance: _, ...relaxed } = question;
   const leastCapacitance =

@@ -7,6 +7,10 @@ import type { SizingQuestion } from "../../lib/sizing/space.ts";
 const folder = new URL("../../examples/31-sizing/", import.meta.url);
 const read = (name: string): unknown => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
 
+/** The catalogue of the example, to be changed. */
+export const exampleCatalogue = (): CatalogueDocument =>
+  read("catalogue.json") as CatalogueDocument;
+
 /** A template with few stages, so that one proof takes a millisecond. */
 function leanTemplate(): unknown {
   const { board, interference, filter, timing, ...lean } = read("template.json") as DesignDocument;
@@ -17,7 +21,7 @@ function leanTemplate(): unknown {
 
 /** A search of some thousand combinations that takes a second; the catalogue may be changed. */
 export function leanQuestion(): SizingQuestion & { readonly catalogue: CatalogueDocument } {
-  const catalogue = read("catalogue.json") as CatalogueDocument;
+  const catalogue = exampleCatalogue();
   const upper = catalogue.upper!;
   upper.from = "6.8 Mohm";
   upper.to = "10 Mohm";
