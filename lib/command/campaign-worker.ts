@@ -2,6 +2,8 @@ import { runBlock } from "../../properties/campaign/run-block.ts";
 import type { BlockWork } from "../../properties/campaign/run-block.ts";
 import type { BlockKey, BlockResult } from "../../properties/campaign/block.ts";
 import type { Draw } from "../../properties/arbitraries/parameter.ts";
+import { InvalidInputError, InvariantBrokenError, PlumbvoltError } from "../errors.ts";
+import type { Fault } from "../errors.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { CampaignPlace } from "./load-campaign.ts";
 
@@ -13,6 +15,16 @@ export interface CampaignTask {
   readonly key: BlockKey;
 }
 
+/**
+ * What came of an order. Errors cross to another thread without their class, so they are told as
+ * data: input that cannot be used, another refusal on purpose, or a fault of this package.
+ */
+export type CampaignAnswer =
+  | { readonly kind: "done"; readonly result: BlockResult }
+  | { readonly kind: "refused"; readonly subject: string; readonly faults: readonly Fault[] }
+  | { readonly kind: "impossible"; readonly message: string }
+  | { readonly kind: "broken"; readonly message: string };
+
 const loaded = new Map<string, Promise<BlockWork>>();
 
 async function workOf({ place, seed, corpus }: CampaignTask): Promise<BlockWork> {
@@ -20,11 +32,24 @@ async function workOf({ place, seed, corpus }: CampaignTask): Promise<BlockWork>
   return { subject, firmware: source, claims, seed, corpus };
 }
 
+function answerTo(error: unknown): CampaignAnswer {
+  if (error instanceof InvalidInputError)
+    return { kind: "refused", subject: error.subject, faults: error.faults };
+  if (error instanceof PlumbvoltError && !(error instanceof InvariantBrokenError))
+    return { kind: "impossible", message: error.message };
+  const message = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  return { kind: "broken", message };
+}
+
 /** Does one block; design, firmware and claims are loaded once in each worker. */
-export async function runTask(task: CampaignTask): Promise<BlockResult> {
+export async function runTask(task: CampaignTask): Promise<CampaignAnswer> {
   const { place, seed } = task;
   const id = JSON.stringify([place.design, place.firmware, place.claims, seed]);
   const work = loaded.get(id) ?? workOf(task);
   loaded.set(id, work);
-  return runBlock(await work, task.key);
+  try {
+    return { kind: "done", result: runBlock(await work, task.key) };
+  } catch (error) {
+    return answerTo(error);
+  }
 }

@@ -2,7 +2,9 @@ import { readFileSync } from "node:fs";
 import { basename, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { InvalidInputError } from "../errors.ts";
-import { compileFirmware, sha256 } from "../../sim/firmware/compile.ts";
+import { sha256 } from "../../sim/firmware/compile.ts";
+import type { BuiltFirmware } from "../../sim/firmware/compile.ts";
+import { compileCached } from "../../sim/firmware/firmware-cache.ts";
 import { loadFirmware, readSources } from "../../sim/firmware/firmware-files.ts";
 import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import type { FirmwareSource } from "../../sim/firmware/port.ts";
@@ -24,19 +26,28 @@ export interface CampaignPlace {
   readonly claims?: readonly string[];
   /** Proven limits that were worked out before. */
   readonly bounds?: VoltageBounds;
+  /** C firmware that was built or read before: its bytes and its manifest. */
+  readonly built?: BuiltFirmware;
 }
 
 /** Everything that claims are made about, ready to be run. */
 export interface LoadedCampaign {
   readonly subject: Subject;
   readonly source: FirmwareSource;
+  /** C firmware as it was built, for workers; absent for TypeScript. */
+  readonly built?: BuiltFirmware;
   readonly claims: readonly Claim[];
   readonly designSha256: string;
 }
 
 interface LoadedFirmware {
   readonly source: FirmwareSource;
+  readonly built?: BuiltFirmware;
   readonly promises: Promises;
+}
+
+function fromBuilt(built: BuiltFirmware): LoadedFirmware {
+  return { source: firmwareSource(built), built, promises: DEFAULT_PROMISES };
 }
 
 function notUsable(path: string, permitted: string, received: string): InvalidInputError {
@@ -64,20 +75,19 @@ async function fromTypeScript(path: string): Promise<LoadedFirmware> {
   return { source, promises: { ...DEFAULT_PROMISES, ...loaded.promises } };
 }
 
-async function loadSource(paths: readonly string[]): Promise<LoadedFirmware> {
+async function loadSource({ firmware: paths, built }: CampaignPlace): Promise<LoadedFirmware> {
+  if (built !== undefined) return fromBuilt(built);
   const [first = ""] = paths;
   const ends = (ending: string): boolean => paths.every((path) => path.endsWith(ending));
   if (ends(".ts") && paths.length === 1) return fromTypeScript(first);
-  if (ends(".json") && paths.length === 1)
-    return { source: firmwareSource(loadFirmware(first)), promises: DEFAULT_PROMISES };
+  if (ends(".json") && paths.length === 1) return fromBuilt(loadFirmware(first));
   if (!ends(".c") || paths.length === 0)
     throw notUsable(
       first,
       "C files, one manifest or one .ts file",
       paths.map((path) => basename(path)).join(", "),
     );
-  const built = await compileFirmware(readSources(paths, { int: 32, char: "signed" }));
-  return { source: firmwareSource(built), promises: DEFAULT_PROMISES };
+  return fromBuilt(await compileCached(readSources(paths, { int: 32, char: "signed" })));
 }
 
 function chosen(ids: readonly string[] | undefined): readonly Claim[] {
@@ -102,7 +112,7 @@ function chosen(ids: readonly string[] | undefined): readonly Claim[] {
 export async function loadCampaign(place: CampaignPlace): Promise<LoadedCampaign> {
   const claims = chosen(place.claims);
   const { design, sha256: designSha256 } = await loadDesign(place.design);
-  const { source, promises } = await loadSource(place.firmware);
+  const { source, built, promises } = await loadSource(place);
   if (design.timing === undefined) {
     const permitted = "given: firmware is run at its sample rate";
     throw new InvalidInputError("design", [
@@ -110,5 +120,6 @@ export async function loadCampaign(place: CampaignPlace): Promise<LoadedCampaign
     ]);
   }
   const bounds = place.bounds ?? voltageBoundsOf(design);
-  return { subject: { design, promises, bounds }, source, claims, designSha256 };
+  const subject = { design, promises, bounds };
+  return { subject, source, ...(built === undefined ? {} : { built }), claims, designSha256 };
 }

@@ -5,6 +5,9 @@ import type { Terminal } from "./terminal.ts";
 
 const EXIT_BAD_INPUT = 2;
 
+/** A fault of this package: no verdict of any kind, and never taken for one. */
+const EXIT_OWN_FAULT = 4;
+
 /** Adds a command to the program; `finish` takes its exit code, where it is not 0. */
 type AddCommand = (program: Command, terminal: Terminal, finish: (code: number) => void) => void;
 
@@ -66,7 +69,10 @@ function processTerminal(): Terminal {
   };
 }
 
-/** Runs the command line and returns the exit code: 0 holds, 1 does not, 2 bad input. */
+/**
+ * Runs the command line and returns the exit code: 0 holds, 1 does not, 2 bad input, 3 no verdict,
+ * 4 a fault of this package, whose text names the place in it.
+ */
 export async function main(
   argv: readonly string[],
   terminal: Terminal = processTerminal(),
@@ -89,8 +95,12 @@ export async function main(
     return code;
   } catch (error) {
     if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : EXIT_BAD_INPUT;
-    if (error instanceof InvariantBrokenError || !(error instanceof PlumbvoltError)) throw error;
-    terminal.printError(error.message);
-    return EXIT_BAD_INPUT;
+    if (error instanceof PlumbvoltError && !(error instanceof InvariantBrokenError)) {
+      terminal.printError(error.message);
+      return EXIT_BAD_INPUT;
+    }
+    const text = error instanceof Error ? (error.stack ?? error.message) : String(error);
+    terminal.printError(`no verdict, because of a fault in plumbvolt itself: ${text}`);
+    return EXIT_OWN_FAULT;
   }
 }

@@ -101,6 +101,7 @@ async function outcomeOf(request: Request, loaded: LoadedCampaign, header: Campa
     design: path,
     firmware: flags.firmware,
     bounds: subject.bounds,
+    ...(loaded.built === undefined ? {} : { built: loaded.built }),
     ...(options.claims === undefined ? {} : { claims: options.claims }),
   };
   const { seed, workers } = options;

@@ -88,6 +88,7 @@ class BlockRunner {
     let smallest = met;
     let reductions = 0;
     let isFound = false;
+    let thrown: unknown;
     const property = fc.property(arbitrary, (draw) => {
       if (!isFound) {
         isFound = JSON.stringify(draw) === text;
@@ -95,12 +96,19 @@ class BlockRunner {
       }
       if (reductions >= MOST_REDUCTIONS) return true;
       reductions += 1;
-      const judged = this.failing(tally, draw);
-      if (judged === undefined) return true;
-      smallest = judged;
-      return false;
+      try {
+        const judged = this.failing(tally, draw);
+        if (judged === undefined) return true;
+        smallest = judged;
+        return false;
+      } catch (error) {
+        // The library would take it for one more failure of the claim.
+        thrown ??= error;
+        return true;
+      }
     });
     fc.check(property, { seed, numRuns: this.key.runs });
+    if (thrown !== undefined) throw thrown;
     return this.reduced(tally, { met, smallest, reductions });
   }
 
