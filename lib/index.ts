@@ -238,3 +238,6 @@ export type { SizingDocument, SizingRow } from "./report/sizing-document.ts";
 export { sizingTable } from "./report/sizing-table.ts";
 export { sizingChart } from "./report/sizing-chart.ts";
 export { sizingJsonSchema } from "./report/sizing-schema.ts";
+export { whatIfDocument } from "./report/what-if-document.ts";
+export type { WhatIfDocument } from "./report/what-if-document.ts";
+export { whatIfJsonSchema } from "./report/what-if-schema.ts";

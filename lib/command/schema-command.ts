@@ -6,6 +6,7 @@ import { checkpointJsonSchema } from "../report/checkpoint-schema.ts";
 import { decisionJsonSchema } from "../report/decision-schema.ts";
 import { differenceJsonSchema } from "../report/difference-schema.ts";
 import { sizingJsonSchema } from "../report/sizing-schema.ts";
+import { whatIfJsonSchema } from "../report/what-if-schema.ts";
 import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
 import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
 import { recordJsonSchema } from "../report/record-schema.ts";
@@ -23,6 +24,7 @@ const SCHEMAS = {
   record: recordJsonSchema,
   scenario: scenarioJsonSchema,
   sizing: sizingJsonSchema,
+  "what-if": whatIfJsonSchema,
 } as const;
 
 /** Adds `schema` to the program: prints the JSON Schema of a document. */

@@ -10,6 +10,7 @@ import { sizingDocument } from "../report/sizing-document.ts";
 import type { SizingDocument } from "../report/sizing-document.ts";
 import { costText, sizingTable } from "../report/sizing-table.ts";
 import { resolutionChart, whatIfTable } from "../report/sizing-what-if.ts";
+import { whatIfDocument } from "../report/what-if-document.ts";
 import { candidateDocument } from "../sizing/candidate-design.ts";
 import type { SizingProgress } from "../sizing/gather.ts";
 import { sizeDesign } from "../sizing/size.ts";
@@ -104,7 +105,8 @@ async function writeFolder(
 async function runWhatIf(path: string, flags: SizeFlags, terminal: Terminal): Promise<number> {
   const { design } = await loadDesign(path);
   const found = whatIf(design, flags.require, defaultVoltages(design));
-  const json = JSON.stringify({ format: "plumbvolt.whatIf/1", ...found }, undefined, 2);
+  const of = { design: design.name, require: flags.require, version: terminal.version };
+  const json = JSON.stringify(whatIfDocument(found, of), undefined, 2);
   const files: string[] = [];
   if (flags.out !== undefined) {
     await mkdir(flags.out, { recursive: true });

@@ -10,6 +10,7 @@ import {
   differenceJsonSchema,
   particularsJsonSchema,
   sizingJsonSchema,
+  whatIfJsonSchema,
 } from "../../lib/index.ts";
 import { recordJsonSchema } from "../../lib/report/record-schema.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
@@ -27,5 +28,6 @@ test("the published schemas are those of the code", () => {
   expect(published("particulars")).toEqual(JSON.parse(JSON.stringify(particularsJsonSchema())));
   expect(published("record")).toEqual(JSON.parse(JSON.stringify(recordJsonSchema())));
   expect(published("sizing")).toEqual(JSON.parse(JSON.stringify(sizingJsonSchema())));
+  expect(published("what-if")).toEqual(JSON.parse(JSON.stringify(whatIfJsonSchema())));
   expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });

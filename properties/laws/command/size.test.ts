@@ -7,6 +7,7 @@ import { parse } from "valibot";
 import { afterAll, expect, test } from "vitest";
 import { main } from "../../../lib/command/main.ts";
 import { sizingDocumentSchema } from "../../../lib/report/sizing-schema.ts";
+import { whatIfSchema } from "../../../lib/report/what-if-schema.ts";
 import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "plumbvolt-size-"));
@@ -64,6 +65,20 @@ test("the chosen design is written whole, and its own budget proves the requirem
   const budget = await run("budget", join(out, "design.json"), "--at", "34", "--json");
   expect(budget.code).toBe(0);
   expect(readFileSync(join(out, "cost-against-error.svg"), "utf8")).toContain("<svg");
+}, 60_000);
+
+test("what single changes do is told as its published schema says", async () => {
+  const out = join(folder, "what-if");
+  const design = new URL("../03-good-at-34-volts/design.json", example).pathname;
+  const asked = ["size", design, "--require", "5 % at 34 V", "--out", out, "--json"];
+  const { code, text } = await run(...asked);
+  expect(code).toBe(0);
+  expect(readFileSync(join(out, "what-if.json"), "utf8")).toBe(`${text}\n`);
+  const { require, slacks, used } = parse(whatIfSchema, JSON.parse(text));
+  expect(require).toEqual(["5 % at 34 V"]);
+  expect(used).toBeLessThanOrEqual(1);
+  expect(slacks.every(({ holdsAt }) => holdsAt! >= 1)).toBe(true);
+  expect(readFileSync(join(out, "error-against-bits.svg"), "utf8")).toContain("<svg");
 }, 60_000);
 
 test("what cannot be met is answered with the nearest miss and its terms, exit 1", async () => {
