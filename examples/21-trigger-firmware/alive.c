@@ -1,7 +1,7 @@
 /*
  * A converter that sticks gives one code for good, and so does a large capacitor that is held. The
- * filter tells them apart: with the pins left alone, what it gives moves on by lag * slope before it
- * comes to rest. A code that was moving and stands still from one sample to the next is stuck.
+ * filter tells them apart: with the pins left alone, what it gives moves on by lag * slope before
+ * it comes to rest. A code that was moving and stands still from one sample to the next is stuck.
  *
  * At a crest nothing was moving, and the two look the same: that is a limit of what can be known.
  */

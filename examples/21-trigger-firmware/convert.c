@@ -75,3 +75,8 @@ int32_t units_of_mean(const pv_configuration_t *configuration, uint32_t channel,
 {
     return (int32_t)wide_units_of_mean(configuration, channel, sum, count);
 }
+
+int32_t size_of(int32_t voltage)
+{
+    return voltage < 0 ? -voltage : voltage;
+}

@@ -15,4 +15,7 @@ bool scale_is_usable(const pv_configuration_t *configuration, uint32_t channel);
 int32_t units_of_mean(const pv_configuration_t *configuration, uint32_t channel, int64_t sum,
                       uint32_t count);
 
+/* Voltage without its sign. */
+int32_t size_of(int32_t voltage);
+
 #endif

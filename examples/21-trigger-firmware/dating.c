@@ -18,6 +18,7 @@
  * the filter is linear.
  */
 #include "dating.h"
+#include "convert.h"
 #include "history.h"
 
 #define ONE ((int32_t)1 << 15)
@@ -52,11 +53,6 @@ static uint32_t tried_of(const dating_t *dating)
     return tried < MOST_TRIED ? tried : MOST_TRIED;
 }
 
-static int32_t size_of(int32_t voltage)
-{
-    return voltage < 0 ? -voltage : voltage;
-}
-
 /* Voltage of the pins at a place, from three samples. */
 static int32_t pins_at(const dating_t *dating, uint32_t place)
 {
@@ -87,7 +83,7 @@ static uint32_t first_close(const dating_t *dating, const held_t *held)
     return place;
 }
 
-/* Share of a difference that a filter of so many percent of the lag leaves after a sample, 2^-15. */
+/* Share of a difference that a filter of so many percent of the lag leaves, 2^-15 a sample. */
 static int32_t left_after_sample(const dating_t *dating, uint32_t percent)
 {
     int32_t twice = (int32_t)(2u * dating->lag16 * percent / 100u);

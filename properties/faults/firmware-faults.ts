@@ -1,23 +1,19 @@
 import type { FirmwareFault } from "./firmware-fault.ts";
 
-const TRIGGER = "trigger.c";
-const CONVERT = "convert.c";
-
 /** Faults for the sources of `examples/21-trigger-firmware`; every one compiles without a warning. */
 export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "threshold-off",
     says: "A candidate needs two crests.",
-    file: TRIGGER,
-    find: "    bool differs = size_of(voltage - history_before(state.place, state.period16)) >\n                   state.crest / CANDIDATE_SHARE;",
-    replace:
-      "    bool differs = size_of(voltage - history_before(state.place, state.period16)) >\n                   state.crest * 20 / CANDIDATE_SHARE;",
+    file: "trigger.c",
+    find: "size_of(difference) > state.mains.crest / CANDIDATE_SHARE;",
+    replace: "size_of(difference) > state.mains.crest * 20 / CANDIDATE_SHARE;",
     caughtBy: ["latency"],
   },
   {
     id: "missing-hold",
     says: "A candidate is confirmed after 1 ms.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define HOLD_MS 12u",
     replace: "#define HOLD_MS 1u",
     caughtBy: ["no-false-trigger"],
@@ -25,7 +21,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "hold-too-short-without-candidate",
     says: "A voltage without candidate is confirmed after 4 ms.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define HOLD_WITHOUT_CANDIDATE_MS 20u",
     replace: "#define HOLD_WITHOUT_CANDIDATE_MS 4u",
     caughtBy: ["no-false-trigger"],
@@ -33,7 +29,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "hold-too-long",
     says: "A candidate is confirmed after 40 ms only.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define HOLD_MS 12u",
     replace: "#define HOLD_MS 40u",
     caughtBy: ["latency"],
@@ -41,7 +37,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "sign-ignored",
     says: "A candidate holds while the voltage changes its sign.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "        if (height < state.configuration.trigger_level ||",
     replace: "        if (height < -state.configuration.trigger_level * 100 ||",
     caughtBy: ["no-false-trigger"],
@@ -49,7 +45,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "rejected-not-retried",
     says: "A rejected candidate ends the search.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "            enter(PV_PHASE_WATCHING, sample->instant);\n        } else {",
     replace: "            enter(PV_PHASE_FINISHED, sample->instant);\n        } else {",
     caughtBy: ["interruption", "above-trigger"],
@@ -57,7 +53,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "no-back-dating",
     says: "The opening is the candidate.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "    state.report.opening = instant_of(opening.place) +",
     replace: "    state.report.opening = instant_of(state.candidate_place) +",
     caughtBy: ["opening", "time"],
@@ -65,9 +61,9 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "back-dated-from-confirmation",
     says: "The opening is dated from the confirmation.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "    state.report.opening = instant_of(opening.place) +",
-    replace: "    state.report.opening = instant_of(opening.place + samples_of_ms(HOLD_MS)) +",
+    replace: "    state.report.opening = instant_of(opening.place + samples_of(HOLD_MS)) +",
     caughtBy: ["opening", "time"],
   },
   {
@@ -81,7 +77,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "reconnection-ignored",
     says: "Mains that returns before the reading sets no flag.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "        finish(PV_FLAG_RECONNECTED, sample->instant);",
     replace: "        finish(0u, sample->instant);",
     caughtBy: ["reconnection"],
@@ -89,15 +85,15 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "reconnection-threshold",
     says: "Only a rise of four crests counts as reconnection.",
-    file: TRIGGER,
-    find: "    int32_t rise = state.crest / RECONNECTION_SHARE;",
-    replace: "    int32_t rise = state.crest * 4 + RECONNECTION_SHARE;",
+    file: "trigger.c",
+    find: "    int32_t rise = state.mains.crest / RECONNECTION_SHARE;",
+    replace: "    int32_t rise = state.mains.crest * 4 + RECONNECTION_SHARE;",
     caughtBy: ["reconnection"],
   },
   {
     id: "below-trigger-silent",
     says: "A voltage below the trigger level ends without its flag.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "        finish(PV_FLAG_BELOW_TRIGGER, instant);",
     replace: "        finish(0u, instant);",
     caughtBy: ["below-trigger"],
@@ -105,7 +101,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "below-trigger-late",
     says: "The voltage has to be low for half a second.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define QUIET_BEYOND_PERIOD_MS 10u",
     replace: "#define QUIET_BEYOND_PERIOD_MS 500u",
     caughtBy: ["below-trigger"],
@@ -113,7 +109,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "dead-input-ignored",
     says: "An input without mains ends without its flag.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "            finish(PV_FLAG_INPUT_NOT_ALIVE | PV_FLAG_NO_DISCONNECTION_SEEN, instant);",
     replace: "            finish(0u, instant);",
     caughtBy: ["dead-input"],
@@ -121,7 +117,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "dead-input-waits",
     says: "An input without mains is waited for.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define NOT_ALIVE_MS 300u",
     replace: "#define NOT_ALIVE_MS 300000u",
     caughtBy: ["dead-input"],
@@ -129,7 +125,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "wild-code-taken",
     says: "A code that no converter gives ends without its flag.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "            finish(PV_FLAG_INPUT_NOT_ALIVE, sample.instant);",
     replace: "            finish(0u, sample.instant);",
     caughtBy: ["stuck-converter"],
@@ -137,15 +133,15 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "no-range-flag",
     says: "A reading outside the trusted codes has no flag.",
-    file: TRIGGER,
-    find: "        state.report.flags |= PV_FLAG_OVER_RANGE;",
-    replace: "        state.report.flags |= 0u;",
+    file: "windows.c",
+    find: "        report->flags |= PV_FLAG_OVER_RANGE;",
+    replace: "        report->flags |= 0u;",
     caughtBy: ["range"],
   },
   {
     id: "saturation-ignored",
     says: "The status of the input stage is not looked at.",
-    file: TRIGGER,
+    file: "sample.c",
     find: "(block->saturated >> channel & 1u) == 0u;",
     replace: "(block->saturated >> channel & 1u) < 2u;",
     caughtBy: ["range"],
@@ -153,15 +149,15 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "not-settled-ignored",
     says: "A voltage that moves within the window has no flag.",
-    file: TRIGGER,
-    find: "        state.report.flags |= PV_FLAG_NOT_SETTLED;\n    }\n}",
-    replace: "        state.report.flags |= 0u;\n    }\n}",
+    file: "windows.c",
+    find: "        report->flags |= PV_FLAG_NOT_SETTLED;\n    }\n}",
+    replace: "        report->flags |= 0u;\n    }\n}",
     caughtBy: ["products"],
   },
   {
     id: "always-flags",
     says: "Every reading is flagged as not settled.",
-    file: TRIGGER,
+    file: "windows.c",
     find: "    if (window->count < expected ||",
     replace: "    if (window->count + 100000u > expected ||",
     caughtBy: ["availability"],
@@ -169,7 +165,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "no-synchronisation",
     says: "One period is enough to know the mains.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define PERIODS_TO_AGREE 3u",
     replace: "#define PERIODS_TO_AGREE 1u",
     caughtBy: ["power-up"],
@@ -177,7 +173,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "missed-ignored",
     says: "Lost samples are not noticed.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "    if (block->missed > 0u) {",
     replace: "    if (block->missed > 1000000u) {",
     caughtBy: ["sampling"],
@@ -185,16 +181,16 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "clock-counts-samples",
     says: "After lost samples the clock starts at the gap.",
-    file: TRIGGER,
+    file: "sample.c",
     find: "    sample->instant = block->time_stamp + index * configuration->ticks_per_sample;",
     replace:
-      "    sample->instant = (state.place + 1u) * configuration->ticks_per_sample;\n    (void)index;",
+      "    static uint32_t place;\n    sample->instant = ++place * configuration->ticks_per_sample;",
     caughtBy: ["sampling", "time"],
   },
   {
     id: "counter-wraps",
     says: "Instants are compared as if the counter did not wrap.",
-    file: TRIGGER,
+    file: "clock.c",
     find: "    return instant - since >= limit && instant - since < 0x80000000u;",
     replace: "    return instant >= since && instant - since >= limit;",
     caughtBy: ["counter-wrap"],
@@ -202,7 +198,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "contact-not-opened",
     says: "The automatic mode never opens its contact.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "        return PV_ACTION_OPEN_CONTACT;",
     replace: "        return PV_ACTION_NONE;",
     caughtBy: ["automatic"],
@@ -210,7 +206,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "command-unanswered",
     says: "An unanswered command to open is waited for.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "#define ANSWER_TO_COMMAND_MS 100u",
     replace: "#define ANSWER_TO_COMMAND_MS 50000u",
     caughtBy: ["automatic"],
@@ -218,7 +214,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "no-rearm",
     says: "A further measurement keeps the report of the one before.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "    return pv_start(configuration);\n}",
     replace: "    (void)configuration;\n    return PV_ACCEPTED;\n}",
     caughtBy: ["availability"],
@@ -226,7 +222,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "crossing-late",
     says: "A crossing is the last of three samples beyond the line.",
-    file: TRIGGER,
+    file: "lines.c",
     find: "        *found = edge->began;",
     replace: "        *found = after + 2000u;",
     caughtBy: ["crossing"],
@@ -234,7 +230,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "crossing-ends-swapped",
     says: "The earliest instant is taken at the lower end.",
-    file: TRIGGER,
+    file: "lines.c",
     find: "size <= limit->level + limit->margin",
     replace: "size <= limit->level - limit->margin",
     caughtBy: ["crossing"],
@@ -242,7 +238,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "crossing-without-catching-up",
     says: "Crossings before the confirmation are lost.",
-    file: TRIGGER,
+    file: "trigger.c",
     find: "    catch_up_lines(&opening);",
     replace: "    (void)catch_up_lines;",
     caughtBy: ["crossing"],
@@ -250,16 +246,16 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "late-latch",
     says: "The window begins 5 ms late.",
-    file: TRIGGER,
+    file: "windows.c",
     find: "        window->last = window->first + configuration->window;",
     replace:
-      "        window->first += ticks_of_ms(5u);\n        window->last = window->first + configuration->window;",
+      "        window->first += ticks_of_ms(configuration, 5u);\n        window->last = window->first + configuration->window;",
     caughtBy: ["time"],
   },
   {
     id: "lag-not-compensated",
     says: "The window does not follow the lag of the filter.",
-    file: TRIGGER,
+    file: "windows.c",
     find: "configuration->moments[moment] + configuration->input_lag;",
     replace: "configuration->moments[moment];",
     caughtBy: ["time"],
@@ -267,15 +263,15 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "window-from-confirmation",
     says: "The moments count from the confirmation.",
-    file: TRIGGER,
-    find: "            state.report.opening + configuration->moments[moment]",
-    replace: "            state.report.confirmation + configuration->moments[moment]",
+    file: "trigger.c",
+    find: "    windows_place(state.windows, configuration, state.report.opening);",
+    replace: "    windows_place(state.windows, configuration, state.report.confirmation);",
     caughtBy: ["time"],
   },
   {
     id: "sum-of-last-sample",
     says: "The window keeps its newest sample only.",
-    file: TRIGGER,
+    file: "windows.c",
     find: "        window->sums[channel] += sample->codes[channel];",
     replace: "        window->sums[channel] = sample->codes[channel];",
     caughtBy: ["voltage", "availability"],
@@ -283,7 +279,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "wrong-rounding",
     says: "Nearest is truncated.",
-    file: CONVERT,
+    file: "convert.c",
     find: "    if (configuration->rounding == PV_ROUNDING_NEAREST) {",
     replace: "    if (configuration->rounding == PV_ROUNDING_NEAREST + 7u) {",
     caughtBy: ["conversion"],
@@ -291,7 +287,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "signed-shift",
     says: "The quotient is rounded towards zero.",
-    file: CONVERT,
+    file: "convert.c",
     find: "    if (dividend % divisor < 0) {",
     replace: "    if (dividend % divisor < 0 && divisor < 0) {",
     caughtBy: ["conversion"],
@@ -299,7 +295,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "product-16-bit",
     says: "The scaled sum is kept in 32 bits.",
-    file: CONVERT,
+    file: "convert.c",
     find: "    return floor_divide(scaled, divisor);",
     replace: "    return floor_divide((int32_t)(scaled & 0x7fffffff), divisor);",
     caughtBy: ["conversion", "voltage"],
@@ -307,7 +303,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "addend-once",
     says: "The addend enters a mean once instead of once for each code.",
-    file: CONVERT,
+    file: "convert.c",
     find: "scale->addend * (int64_t)count;",
     replace: "scale->addend;",
     caughtBy: ["voltage"],
@@ -315,7 +311,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "signed-overflow",
     says: "The scaled sum is computed in 32 bits and overflows.",
-    file: CONVERT,
+    file: "convert.c",
     find: "    int64_t scaled = sum * scale->multiplier +",
     replace: "    int64_t scaled = (int32_t)sum * scale->multiplier +",
     caughtBy: ["soundness"],
@@ -323,7 +319,7 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   {
     id: "model-term-left-out",
     says: "The addend is left out.",
-    file: CONVERT,
+    file: "convert.c",
     find: " + scale->addend * (int64_t)count;",
     replace: " + 0 * (int64_t)count;",
     caughtBy: ["voltage", "conversion"],

@@ -1,6 +1,6 @@
 import type { Flag } from "../../../sim/firmware/port.ts";
 import type { Simulation } from "../../../sim/index.ts";
-import { judged } from "../claim.ts";
+import { judged, notApplicable } from "../claim.ts";
 import type { Judgement } from "../claim.ts";
 import { instantOf, trueVoltage, voltsOf } from "../episode.ts";
 import type { Episode } from "../episode.ts";
@@ -91,7 +91,9 @@ export function rightOrFlagged(episode: Episode, more: number): Judgement {
       reading === undefined ? "no reading" : `flagged: ${[...reading.flags].join(", ")}`,
     );
   const truth = trueVoltage(episode, reading.instant);
-  const allowed = (provenError(episode, truth) ?? 0) + more;
+  const proven = provenError(episode, truth);
+  if (proven === undefined) return notApplicable("outside the measuring interval");
+  const allowed = proven + more;
   const error = reading.voltage - truth;
   return judged(
     1 - Math.abs(error) / allowed,
