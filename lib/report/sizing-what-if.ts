@@ -54,6 +54,10 @@ export function whatIfTable(found: WhatIf, { width }: PageOptions): string {
 
 const WIDTH = 900;
 const HEIGHT = 380;
+/** Percentages that may be marked. */
+const TICKS = [-1, 0, 1, 2, 3, 4, 5].flatMap((power) =>
+  [1, 2, 5].map((times) => times * 10 ** power),
+);
 
 /** Proven error against resolution, the converter's other errors as they are, as an SVG file. */
 export async function resolutionChart(found: WhatIf): Promise<string> {
@@ -62,6 +66,10 @@ export async function resolutionChart(found: WhatIf): Promise<string> {
   const points = found.resolutions.flatMap(({ bits, used }) =>
     used === undefined ? [] : [{ bits, percent: 100 * used }],
   );
+  // A quarter of the chart below and above the allowed error at least, whatever the design.
+  const least = Math.min(50, ...points.map(({ percent }) => percent)) / 1.5;
+  const most = Math.max(200, ...points.map(({ percent }) => percent)) * 1.2;
+  const ticks = TICKS.filter((tick) => tick >= least && tick <= most);
   const enough = points.filter(({ bits }) => bits === found.enoughBits);
   const svg = plot.plot({
     document: page.document as never,
@@ -69,22 +77,54 @@ export async function resolutionChart(found: WhatIf): Promise<string> {
     height: HEIGHT,
     marginLeft: 64,
     marginRight: 24,
-    marginTop: 56,
+    marginTop: 76,
     marginBottom: 48,
     style: { fontFamily: FONT_FAMILY, fontSize: `${FONT.plain}px`, color: CHART_COLOURS.ink },
     x: { label: "bits", ticks: points.length, tickFormat: "d" },
-    y: { label: "proven error, % of the allowed", zero: true, nice: true },
+    // Each bit may halve the error: in equal steps the resolutions that are enough lie flat.
+    y: {
+      label: null,
+      type: "log",
+      domain: [least, most],
+      ticks,
+      tickFormat: "d",
+    },
     marks: [
-      plot.gridY({ stroke: CHART_COLOURS.grid, strokeOpacity: 1 }),
+      plot.gridY(ticks, { stroke: CHART_COLOURS.grid, strokeOpacity: 1 }),
       plot.ruleY([100], { stroke: CHART_COLOURS.required, strokeDasharray: "9 4" }),
       plot.line(points, { x: "bits", y: "percent", stroke: CHART_COLOURS.proven }),
       plot.dot(points, { x: "bits", y: "percent", r: 3, fill: CHART_COLOURS.proven }),
       plot.dot(enough, { x: "bits", y: "percent", r: 8, stroke: CHART_COLOURS.ink }),
+      plot.text(["allowed"], {
+        y: [100],
+        frameAnchor: "right",
+        textAnchor: "end",
+        dy: -8,
+        fill: CHART_COLOURS.required,
+      }),
+      plot.text(enough, {
+        x: "bits",
+        y: "percent",
+        text: () => "more bits buy little",
+        textAnchor: "middle",
+        dy: -18,
+        fill: CHART_COLOURS.ink,
+        stroke: "white",
+        strokeWidth: 4,
+      }),
     ],
   }) as unknown as SvgNode;
   const title = "Proven error against resolution";
-  const place = { x: 16, y: 26, fill: CHART_COLOURS.ink, "font-weight": "bold" };
+  const place = {
+    x: 16,
+    y: 26,
+    "text-anchor": "start",
+    fill: CHART_COLOURS.ink,
+    "font-weight": "bold",
+  };
   svg.append(svgElement(page, "text", { ...place, "font-size": FONT.heading }, [title]));
+  const axis = { x: 16, y: 52, "text-anchor": "start", fill: CHART_COLOURS.ink };
+  svg.append(svgElement(page, "text", axis, ["↑ proven error, % of the allowed"]));
   const spoken =
     found.enoughBits === undefined ? "" : ` From ${found.enoughBits} bits more buy little.`;
   const figures = points.map(({ bits, percent }) => `${bits} bits ${percent.toFixed(0)} %`);
