@@ -1,7 +1,9 @@
 import { dirname, join } from "node:path";
 import type { Command } from "commander";
 import { Option } from "commander";
+import type { FirmwareSources } from "../../sim/firmware/compile.ts";
 import { compileCached } from "../../sim/firmware/firmware-cache.ts";
+import type { DeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import {
   readSources,
   sourcesOfManifest,
@@ -11,10 +13,12 @@ import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import { InvalidInputError } from "../errors.ts";
 import { textTable } from "../report/text-table.ts";
 import type { TextColumn } from "../report/text-table.ts";
+import { loadPromises } from "./load-promises.ts";
 import type { Terminal } from "./terminal.ts";
 
 interface CompileFlags {
   readonly out?: string;
+  readonly promises?: string;
   readonly int: string;
   readonly char: "signed" | "unsigned";
 }
@@ -26,7 +30,14 @@ const COLUMNS: readonly TextColumn<Row>[] = [
   { head: ["", ""], align: "left", cell: ([, value]) => value },
 ];
 
-function sourcesOf(files: readonly string[], flags: CompileFlags) {
+function sourcesOf(files: readonly string[], flags: CompileFlags): FirmwareSources {
+  const sources = codeOf(files, flags);
+  return flags.promises === undefined
+    ? sources
+    : { ...sources, promises: loadPromises(flags.promises) };
+}
+
+function codeOf(files: readonly string[], flags: CompileFlags): FirmwareSources {
   const [first] = files;
   if (first?.endsWith(".json") !== true) {
     const target = { int: flags.int === "16" ? 16 : 32, char: flags.char } as const;
@@ -43,6 +54,12 @@ function sourcesOf(files: readonly string[], flags: CompileFlags) {
   ]);
 }
 
+function promisesText(declared: DeclaredPromises | undefined): string {
+  if (declared === undefined) return "none declared: claims use the usual ones";
+  const names = Object.keys(declared);
+  return `declared: ${names.join(", ") || "none"}; the usual ones for the rest`;
+}
+
 function folderFor(files: readonly string[], out: string | undefined): string {
   if (out !== undefined) return out;
   const folder = dirname(files[0]!);
@@ -56,6 +73,10 @@ export function addCompileCommand(program: Command, terminal: Terminal): void {
     .description("compile C firmware for the simulation, with a manifest that needs no compiler")
     .argument("<files...>", "C files (headers beside them are found), or the manifest of a build")
     .option("--out <folder>", "folder of the build; `build` beside the first file where absent")
+    .option(
+      "--promises <file>",
+      "JSON document of what the firmware promises, kept in the manifest",
+    )
     .addOption(
       new Option("--int <bits>", "int of the product's compiler, recorded")
         .choices(["16", "32"])
@@ -78,6 +99,7 @@ export function addCompileCommand(program: Command, terminal: Terminal): void {
         ["target", `int of ${manifest.target.int} bits, ${manifest.target.char} char`],
         ["trapping build", `${trapping.length} bytes`],
         ["plain build", `${plain.length} bytes`],
+        ["promises", promisesText(manifest.promises)],
         ["hash", manifest.hash.slice(0, 16)],
       ];
       terminal.print(textTable(COLUMNS, rows, terminal.width).join("\n"));

@@ -5,6 +5,7 @@ import { InvalidInputError } from "../errors.ts";
 import { sha256 } from "../../sim/firmware/compile.ts";
 import type { BuiltFirmware } from "../../sim/firmware/compile.ts";
 import { compileCached } from "../../sim/firmware/firmware-cache.ts";
+import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import { loadFirmware, readSources } from "../../sim/firmware/firmware-files.ts";
 import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import type { FirmwareSource } from "../../sim/firmware/port.ts";
@@ -26,6 +27,8 @@ export interface CampaignPlace {
   readonly claims?: readonly string[];
   /** Proven limits that were worked out before. */
   readonly bounds?: VoltageBounds;
+  /** What the firmware promises; it takes the place of what the firmware itself declares. */
+  readonly promises?: Partial<Promises>;
   /** C firmware that was built or read before: its bytes and its manifest. */
   readonly built?: BuiltFirmware;
 }
@@ -37,17 +40,21 @@ export interface LoadedCampaign {
   /** C firmware as it was built, for workers; absent for TypeScript. */
   readonly built?: BuiltFirmware;
   readonly claims: readonly Claim[];
+  /** Names of the promises that somebody declared; the rest are the usual ones. */
+  readonly declared: readonly string[];
   readonly designSha256: string;
 }
 
 interface LoadedFirmware {
   readonly source: FirmwareSource;
   readonly built?: BuiltFirmware;
-  readonly promises: Promises;
+  /** What the firmware itself declares. */
+  readonly promises: Partial<Promises>;
 }
 
 function fromBuilt(built: BuiltFirmware): LoadedFirmware {
-  return { source: firmwareSource(built), built, promises: DEFAULT_PROMISES };
+  const promises = readDeclaredPromises(built.manifest.promises ?? {});
+  return { source: firmwareSource(built), built, promises };
 }
 
 function notUsable(path: string, permitted: string, received: string): InvalidInputError {
@@ -72,7 +79,7 @@ async function fromTypeScript(path: string): Promise<LoadedFirmware> {
     throw notUsable(path, 'a module that exports "firmware" with a function open', "none");
   const identity = { ...found.identity, language: "typescript" as const, hash: sha256(text) };
   const source = { identity, open: () => found.open() };
-  return { source, promises: { ...DEFAULT_PROMISES, ...loaded.promises } };
+  return { source, promises: loaded.promises ?? {} };
 }
 
 async function loadSource({ firmware: paths, built }: CampaignPlace): Promise<LoadedFirmware> {
@@ -112,7 +119,9 @@ function chosen(ids: readonly string[] | undefined): readonly Claim[] {
 export async function loadCampaign(place: CampaignPlace): Promise<LoadedCampaign> {
   const claims = chosen(place.claims);
   const { design, sha256: designSha256 } = await loadDesign(place.design);
-  const { source, built, promises } = await loadSource(place);
+  const { source, built, promises: own } = await loadSource(place);
+  const declared = place.promises ?? own;
+  const promises = { ...DEFAULT_PROMISES, ...declared };
   if (design.timing === undefined) {
     const permitted = "given: firmware is run at its sample rate";
     throw new InvalidInputError("design", [
@@ -121,5 +130,12 @@ export async function loadCampaign(place: CampaignPlace): Promise<LoadedCampaign
   }
   const bounds = place.bounds ?? voltageBoundsOf(design);
   const subject = { design, promises, bounds };
-  return { subject, source, ...(built === undefined ? {} : { built }), claims, designSha256 };
+  return {
+    subject,
+    source,
+    ...(built === undefined ? {} : { built }),
+    claims,
+    declared: Object.keys(declared),
+    designSha256,
+  };
 }

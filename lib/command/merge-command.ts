@@ -59,8 +59,8 @@ export function addMergeCommand(
     .requiredOption("--record <file>", "where the record is written")
     .action(async (paths: readonly string[], flags: { readonly record: string }) => {
       const { header, results: known } = joinJournals<CampaignHeader, BlockResult>(paths);
-      const { design, firmware, claims: ids, lane, runs, seed } = header;
-      const place = { design: design.path, firmware: firmware.paths, claims: ids };
+      const { design, firmware, claims: ids, lane, runs, seed, promises } = header;
+      const place = { design: design.path, firmware: firmware.paths, claims: ids, promises };
       const loaded = await loadCampaign(place);
       const { subject, source, claims } = loaded;
       requireUnchanged(header, { design: loaded.designSha256, firmware: source.identity.hash });

@@ -98,8 +98,8 @@ export function addReplayCommand(
     .action(async (path: string, claim: string | undefined, flags: { readonly out?: string }) => {
       const record = readRecord(path);
       const failures = failuresOf(path, record, claim);
-      const { design, firmware, claims } = record;
-      const place = { design: design.path, firmware: firmware.paths, claims };
+      const { design, firmware, claims, promises } = record;
+      const place = { design: design.path, firmware: firmware.paths, claims, promises };
       const loaded = await loadCampaign(place);
       const changes = changesSince(record, loaded);
       for (const change of changes) terminal.print(change);

@@ -3,9 +3,11 @@ import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
+import { wrappedText } from "../report/text-table.ts";
 import type { Draw } from "../../properties/arbitraries/parameter.ts";
 import { keyText } from "../../properties/campaign/block.ts";
 import type { BlockResult } from "../../properties/campaign/block.ts";
+import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import { campaignRecord } from "../../properties/campaign/campaign-record.ts";
 import type { CampaignHeader, CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import { writeCounterexample } from "../../properties/campaign/counterexample-files.ts";
@@ -20,6 +22,7 @@ import { campaignTable } from "./campaign-table.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import type { Terminal } from "./terminal.ts";
+import { loadPromises } from "./load-promises.ts";
 import { readVerifyOptions } from "./verify-options.ts";
 import type { VerifyFlags, VerifyOptions } from "./verify-options.ts";
 
@@ -101,6 +104,7 @@ async function outcomeOf(request: Request, loaded: LoadedCampaign, header: Campa
     design: path,
     firmware: flags.firmware,
     bounds: subject.bounds,
+    promises: subject.promises,
     ...(loaded.built === undefined ? {} : { built: loaded.built }),
     ...(options.claims === undefined ? {} : { claims: options.claims }),
   };
@@ -154,12 +158,22 @@ async function writeFolder(
   return written;
 }
 
+/** Which promises the claims go by, and whose they are. */
+function promisesText({ subject, declared }: LoadedCampaign): string {
+  const usual = Object.keys(subject.promises).filter((name) => !declared.includes(name));
+  const own = declared.length === 0 ? "none declared" : `declared ${declared.join(", ")}`;
+  return usual.length === 0 ? `promises: ${own}` : `promises: ${own}; usual ${usual.join(", ")}`;
+}
+
 async function verify(request: Request): Promise<number> {
   const { path, flags, options, terminal } = request;
   const loaded = await loadCampaign({
     design: path,
     firmware: flags.firmware,
     ...(options.claims === undefined ? {} : { claims: options.claims }),
+    ...(flags.promises === undefined
+      ? {}
+      : { promises: readDeclaredPromises(loadPromises(flags.promises)) }),
   });
   const header = headerOf(request, loaded);
   const { claims, results, complete } = await outcomeOf(request, loaded, header);
@@ -173,7 +187,9 @@ async function verify(request: Request): Promise<number> {
   if (flags.json === true) terminal.print(JSON.stringify(record, null, 2));
   else {
     terminal.print(campaignTable(claims, terminal.width));
-    terminal.print(`\n${record.evidence}`);
+    const { width } = terminal;
+    terminal.print(`\n${wrappedText(promisesText(loaded), { width, indent: 2 }).join("\n")}`);
+    terminal.print(record.evidence);
     for (const file of written) terminal.print(`written: ${file}`);
   }
   return exitCode;
@@ -196,6 +212,7 @@ export function addVerifyCommand(
     .option("--lane <lane>", "gate, nightly or release")
     .option("--workers <number>", "workers; as many as the machine runs at once")
     .option("--shard <i/n>", "do a part of the campaign; join the parts with merge")
+    .option("--promises <file>", "JSON document of what the firmware promises")
     .option("--corpus <record>", "replay the failures of an earlier record first")
     .option("--out <folder>", "write record, journal and counterexamples into a folder")
     .option("--json", "print the record")

@@ -14,6 +14,7 @@ export interface VerifyFlags {
   readonly workers?: string;
   readonly shard?: string;
   readonly out?: string;
+  readonly promises?: string;
   readonly json?: boolean;
 }
 

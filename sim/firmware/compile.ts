@@ -5,6 +5,7 @@ import type { Fault } from "../../lib/errors.ts";
 import { loadCompiler } from "./compiler.ts";
 import type { Compiler, SourceFiles } from "./compiler.ts";
 import { MANIFEST_FORMAT } from "./firmware-manifest.ts";
+import type { DeclaredPromises } from "./declared-promises.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
 import { lineTableText, stoppingPlaces } from "./line-table.ts";
 import { PORT_VERSION } from "./port.ts";
@@ -23,6 +24,8 @@ export interface FirmwareSources {
   readonly name: string;
   readonly sources: readonly SourceFile[];
   readonly target: TargetModel;
+  /** What it promises; kept in the manifest, no part of its hash. */
+  readonly promises?: DeclaredPromises;
 }
 
 /** Firmware as built: everything that a simulation needs, without the compiler. */
@@ -155,7 +158,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
   const plain = strippedModule(
     await compiler.build(flags.plain.split(" "), filesOf(firmware, false)),
   );
-  const { name, target, sources } = firmware;
+  const { name, target, sources, promises } = firmware;
   const file = (kind: string): string => `${name}.${kind}`;
   const manifest: FirmwareManifest = {
     format: MANIFEST_FORMAT,
@@ -170,6 +173,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
       plain: { file: file("plain.wasm"), sha256: sha256(plain), flags: flags.plain },
     },
     lines: { file: file("lines.txt"), sha256: sha256(lines) },
+    ...(promises === undefined ? {} : { promises }),
     hash: firmwareHash(firmware, compiler.version),
   };
   return { manifest, trapping, plain, lines };

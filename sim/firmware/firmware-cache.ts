@@ -30,5 +30,9 @@ export async function compileCached(
     ...source,
     file: here.get(basename(source.file)) ?? source.file,
   }));
-  return { ...built, manifest: { ...built.manifest, sources } };
+  // Promises are no part of the key: they change nothing that is built.
+  const { promises: _, ...manifest } = built.manifest;
+  const { promises } = firmware;
+  const declared = promises === undefined ? {} : { promises };
+  return { ...built, manifest: { ...manifest, sources, ...declared } };
 }

@@ -4,6 +4,7 @@ import { InvalidInputError } from "../../lib/errors.ts";
 import type { Fault } from "../../lib/errors.ts";
 import { packageHashes, sha256 } from "./compile.ts";
 import type { BuiltFirmware, FirmwareSources } from "./compile.ts";
+import { readDeclaredPromises } from "./declared-promises.ts";
 import { readManifest } from "./firmware-manifest.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
 import type { TargetModel } from "./port.ts";
@@ -39,7 +40,9 @@ export function readSources(paths: readonly string[], target: TargetModel): Firm
 function openManifest(path: string): FirmwareManifest {
   const text = Buffer.from(read(path, "firmware manifest")).toString("utf8");
   try {
-    return readManifest(JSON.parse(text));
+    const manifest = readManifest(JSON.parse(text));
+    readDeclaredPromises(manifest.promises ?? {});
+    return manifest;
   } catch (error) {
     if (!(error instanceof SyntaxError)) throw error;
     const permitted = "a JSON document";
@@ -51,11 +54,12 @@ function openManifest(path: string): FirmwareManifest {
 
 /** The sources that a manifest names, as they are now. */
 export function sourcesOfManifest(path: string): FirmwareSources {
-  const { name, sources, target } = openManifest(path);
+  const { name, sources, target, promises } = openManifest(path);
   const folder = dirname(path);
   return {
     name,
     target,
+    ...(promises === undefined ? {} : { promises }),
     sources: sources.map(({ file }) => {
       const place = join(folder, file);
       return { file: place, text: Buffer.from(read(place, "C source")).toString("utf8") };

@@ -1,5 +1,6 @@
 import * as v from "valibot";
 import { InvalidInputError } from "../../lib/errors.ts";
+import { declaredPromisesSchema } from "./declared-promises.ts";
 
 /** Format of the document that stands beside built firmware. */
 export const MANIFEST_FORMAT = "plumbvolt.firmware/1";
@@ -28,6 +29,8 @@ const ManifestSchema = v.strictObject({
   package: v.array(v.strictObject({ file: v.string(), sha256: Sha256 })),
   builds: v.strictObject({ trapping: BuiltFile, plain: BuiltFile }),
   lines: v.strictObject({ file: v.string(), sha256: Sha256 }),
+  /** What the firmware promises, as declared when it was compiled; absent: nothing of its own. */
+  promises: v.optional(declaredPromisesSchema),
   /** SHA-256 of sources, flags, target and compiler: what names this firmware in a record. */
   hash: Sha256,
 });

@@ -1,0 +1,133 @@
+// Falsified by: a build that is made again though nothing changed, a manifest that is accepted after
+// its sources changed, promises that are lost on the way, or a worker that needs the sources.
+import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { loadCampaign } from "../../../lib/command/load-campaign.ts";
+import { main } from "../../../lib/command/main.ts";
+import { DEFAULT_PROMISES } from "../../claims/promises.ts";
+
+const root = fileURLToPath(new URL("../../..", import.meta.url));
+const design = join(root, "examples", "03-good-at-34-volts", "design.json");
+const harness = join(root, "properties", "support", "harness-firmware", "harness.c");
+
+let folder = "";
+let cacheBefore: string | undefined;
+
+async function run(...words: string[]) {
+  const lines: string[] = [];
+  const print = (text: string): void => void lines.push(text);
+  const plain = { print, printError: print, progress: () => undefined };
+  const terminal = { ...plain, colour: false, width: 100, version: "test" };
+  const code = await main(["node", "plumbvolt", ...words], terminal);
+  return { code, text: lines.join("\n") };
+}
+
+const file = (name: string): string => join(folder, name);
+const manifest = (): string => file("build/harness.firmware.json");
+
+beforeAll(async () => {
+  mkdirSync(join(root, "out"), { recursive: true });
+  folder = mkdtempSync(join(root, "out", "compile-"));
+  cacheBefore = process.env["PLUMBVOLT_CACHE"];
+  process.env["PLUMBVOLT_CACHE"] = file("cache");
+  copyFileSync(harness, file("harness.c"));
+  writeFileSync(file("promises.json"), JSON.stringify({ latency: "18 ms", triggerLevel: 25 }));
+});
+
+afterAll(() => {
+  if (cacheBefore === undefined) delete process.env["PLUMBVOLT_CACHE"];
+  else process.env["PLUMBVOLT_CACHE"] = cacheBefore;
+  rmSync(folder, { recursive: true });
+});
+
+describe("compile", () => {
+  it("writes a manifest with what the firmware promises, and says what it does not", async () => {
+    const asked = [
+      "compile",
+      file("harness.c"),
+      "--int",
+      "16",
+      "--promises",
+      file("promises.json"),
+    ];
+    const { code, text } = await run(...asked);
+    expect(code).toBe(0);
+    expect(text).toMatch(/int of 16 bits, signed char/);
+    expect(text).toMatch(/declared: latency, triggerLevel; the usual ones for the rest/);
+    const { subject, source, declared } = await loadCampaign({ design, firmware: [manifest()] });
+    expect(subject.promises).toEqual({ ...DEFAULT_PROMISES, latency: 0.018, triggerLevel: 25 });
+    expect(declared).toEqual(["latency", "triggerLevel"]);
+    expect(source.identity.target).toEqual({ int: 16, char: "signed" });
+  });
+
+  it("takes the same sources from the cache, with the promises of the moment", async () => {
+    const entries = readdirSync(file("cache"));
+    expect(entries).toHaveLength(1);
+    const wasm = join(folder, "cache", entries[0]!, "harness.trapping.wasm");
+    const made = statSync(wasm).mtimeMs;
+    const first = readFileSync(file("build/harness.trapping.wasm"));
+    const { code, text } = await run("compile", file("harness.c"), "--int", "16");
+    expect(code).toBe(0);
+    expect(text).toMatch(/none declared/);
+    expect(readdirSync(file("cache"))).toEqual(entries);
+    expect(statSync(wasm).mtimeMs).toBe(made);
+    expect(readFileSync(file("build/harness.trapping.wasm"))).toEqual(first);
+  });
+
+  it("names every fault of a document of promises", async () => {
+    writeFileSync(
+      file("wrong.json"),
+      JSON.stringify({
+        latency: "18 V",
+        bounce: -1,
+        restingShare: "150 %",
+        instant: { lower: "2 ms", upper: "1 ms" },
+      }),
+    );
+    const { code, text } = await run(
+      "compile",
+      file("harness.c"),
+      "--promises",
+      file("wrong.json"),
+    );
+    expect(code).toBe(2);
+    for (const path of ["(latency)", "(bounce)", "(restingShare)", "(instant.upper)"])
+      expect(text).toContain(path);
+  });
+
+  it("firmware that was built needs neither sources nor files to be handed to a worker", async () => {
+    const loaded = await loadCampaign({ design, firmware: [manifest()] });
+    const { built, subject } = loaded;
+    // What a message between threads makes of it.
+    const place = structuredClone({
+      design,
+      firmware: [file("gone.c")],
+      bounds: subject.bounds,
+      promises: subject.promises,
+      built: built!,
+    });
+    const again = await loadCampaign(place);
+    expect(again.source.identity).toEqual(loaded.source.identity);
+    expect(again.source.open().trace).toEqual([]);
+  });
+
+  it("a manifest whose source has changed since is refused, with the source named", async () => {
+    writeFileSync(file("harness.c"), `${readFileSync(harness, "utf8")}\n/* changed */\n`);
+    const { code, text } = await run("verify", design, "--firmware", manifest());
+    expect(code).toBe(2);
+    expect(text).toMatch(/harness\.c\)\. Hint: the build is stale: compile the firmware again/);
+  });
+
+  it("C that does not compile is told with the compiler's words, file and line", async () => {
+    writeFileSync(
+      file("wrong.c"),
+      '#include "plumbvolt_port.h"\n\nint broken(void) { return x; }\n',
+    );
+    const { code, text } = await run("compile", file("wrong.c"));
+    expect(code).toBe(2);
+    expect(text).toMatch(/undeclared identifier 'x'.*\(wrong\.c:3\)/);
+  });
+});
