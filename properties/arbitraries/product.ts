@@ -107,6 +107,9 @@ export function productParameters(kinds: readonly ProductKind[]): readonly Param
 /** F from each pin to earth: the stray capacitance of a class II enclosure. */
 const STRAY = 100e-12;
 
+/** ohm ahead of a bulk capacitor: a cold inrush limiter. Common practice, no source. */
+const INRUSH_RESISTANCE = 10;
+
 /** The product of a draw. */
 export function productOf(draw: Draw): Product {
   const pins = {
@@ -143,7 +146,7 @@ export function productOf(draw: Draw): Product {
         bulk: valueOf(draw, "bulk") * 1e-6,
         load: 20e3,
         forwardVoltage: 1.4,
-        resistance: 1,
+        resistance: INRUSH_RESISTANCE,
       };
     case "active discharge":
       return {
