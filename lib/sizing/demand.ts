@@ -1,22 +1,37 @@
 import type { Range } from "../design/design.ts";
-import { permittedErrors } from "../design/requirement.ts";
+import { permittedErrorsOver } from "../design/requirement.ts";
 import type { Requirement } from "../design/requirement.ts";
 import { parseRequirementText } from "../design/requirement-text.ts";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
-import type { Magnitudes } from "../guarantee/bracket.ts";
-import type { Decimal } from "../quantity/decimal.ts";
+import { voltagesOfPart } from "../guarantee/accuracy-part.ts";
+import type { StatedInterval } from "../guarantee/accuracy-part.ts";
+import { Decimal } from "../quantity/decimal.ts";
 
-/** What is allowed at one true voltage. */
+/** What is asked at one true voltage, or at every one of a range of one polarity. */
 export interface Demand {
   readonly requirement: Requirement;
-  readonly voltage: Decimal;
-  /** Magnitude of the error allowed on each side, V. */
-  readonly allowed: Magnitudes;
+  /** V; both ends are the voltage where it is one. */
+  readonly voltages: StatedInterval;
 }
 
 function faultOf(path: string, permitted: string, received: string): Fault {
   return { path, quantity: "requirement", permitted, received };
+}
+
+const volts = (voltage: Decimal): string => `${voltage.toString()} V`;
+
+/** Voltages that a requirement speaks of; those over a range are magnitudes, of both polarities. */
+function voltagesOf({ at, from, to }: Requirement, interval: Range): readonly StatedInterval[] {
+  if (at !== undefined) return at.map((voltage) => ({ lower: voltage, upper: voltage }));
+  if (from === undefined || to === undefined) return [interval];
+  return voltagesOfPart(interval, { from, to });
+}
+
+function isInside({ at, to }: Requirement, { lower, upper }: Range): boolean {
+  const most = Decimal.max(lower.absolute(), upper.absolute());
+  if (at === undefined) return to === undefined || to.compare(most) <= 0;
+  return at.every((voltage) => voltage.compare(lower) >= 0 && voltage.compare(upper) <= 0);
 }
 
 function demandsOf(
@@ -24,30 +39,30 @@ function demandsOf(
   interval: Range,
   faults: Fault[],
 ): readonly Demand[] {
-  const { at, statement, text } = requirement;
-  const received = JSON.stringify(text);
-  if (at === undefined) {
-    faults.push(faultOf(path, 'asked for at stated voltages, as "5 % at 34 V"', received));
+  const received = JSON.stringify(requirement.text);
+  const voltages = voltagesOf(requirement, interval);
+  if (!isInside(requirement, interval) || voltages.length === 0) {
+    const ends = `${volts(interval.lower)} to ${volts(interval.upper)}`;
+    faults.push(faultOf(path, `inside the measuring interval ${ends}`, received));
     return [];
   }
-  return at.flatMap((voltage): readonly Demand[] => {
-    if (voltage.compare(interval.lower) < 0 || voltage.compare(interval.upper) > 0) {
-      const ends = `${interval.lower.toString()} V to ${interval.upper.toString()} V`;
-      faults.push(faultOf(path, `inside the measuring interval ${ends}`, received));
-      return [];
-    }
-    const { lower, upper } = permittedErrors(statement, voltage);
-    if (upper > 0 && lower < 0)
-      return [{ requirement, voltage, allowed: { high: upper, low: -lower } }];
-    faults.push(faultOf(path, "one that allows an error above zero", received));
+  return voltages.flatMap((range): readonly Demand[] => {
+    const { lower, upper } = permittedErrorsOver(requirement.statement, {
+      from: range.lower,
+      to: range.upper,
+    });
+    if (upper > 0 && lower < 0) return [{ requirement, voltages: range }];
+    const permitted = "one that allows an error above zero at every voltage it names";
+    faults.push(faultOf(path, permitted, received));
     return [];
   });
 }
 
 /**
- * What texts such as "5 % at 34 V" and "2 % + 0.8 V at 60 V and 126 V" allow, voltage by voltage.
- * Throws InvalidInputError with every fault: a text that is no requirement, one that names no
- * voltages, a voltage outside the measuring interval, nothing at all.
+ * What texts such as "5 % at 34 V", "2 % + 0.8 V at 60 V and 126 V" and "5 % from 10 V to 60 V" ask
+ * for; without a place they ask over the whole measuring interval. Throws InvalidInputError with
+ * every fault: a text that is no requirement, a voltage outside the measuring interval, one at
+ * which no error is allowed, nothing at all.
  */
 export function readDemands(texts: readonly string[], interval: Range): readonly Demand[] {
   const faults: Fault[] = [];

@@ -135,7 +135,7 @@ class WhatIfAnalysis {
     const at = (factor: number): Box => scaled(this.whole, slots, factor);
     const holds = (factor: number): boolean =>
       this.share.isMet(at(factor)) && this.codesInside(at(factor));
-    const isAllowed = (factor: number): boolean => this.share.seen(at(factor)) <= 1;
+    const isAllowed = (factor: number): boolean => !this.share.isExceeded(at(factor));
     const proven = !holds(0)
       ? undefined
       : holds(MOST)
@@ -224,7 +224,7 @@ function resolutionOf(design: Design, bits: number, asked: Asked): Resolution {
  * What one change of a design does to texts such as "5 % at 34 V": how much worse each figure may
  * become, what a perfect part in each place would leave, and what other resolutions would do.
  *
- * Throws InvalidInputError for a text that is no requirement at stated voltages, and where codes
+ * Throws InvalidInputError for a text that is no requirement, and where codes
  * of the design itself can leave the converter.
  */
 export function whatIf(

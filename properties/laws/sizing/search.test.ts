@@ -4,6 +4,7 @@
 import { describe, expect, test, vi } from "vitest";
 import { measurementModel } from "../../../lib/chain/measurement-model.ts";
 import { readDesign } from "../../../lib/design/read-design.ts";
+import { permittedErrors } from "../../../lib/design/requirement.ts";
 import { bandsOf } from "../../../lib/guarantee/bands.ts";
 import { enclosingInterval } from "../../../lib/guarantee/domain.ts";
 import { ErrorBrackets } from "../../../lib/guarantee/error-brackets.ts";
@@ -102,7 +103,12 @@ describe("a search", () => {
 
 test("members of a frontier are proven at least as tightly by their own design", async () => {
   const result = await sizeDesign(leanQuestion());
-  const [{ voltage, allowed }] = result.space.demands as [(typeof result.space.demands)[number]];
+  const [{ requirement, voltages }] = result.space.demands as [
+    (typeof result.space.demands)[number],
+  ];
+  const voltage = voltages.lower;
+  const permitted = permittedErrors(requirement.statement, voltage);
+  const allowed = { high: permitted.upper, low: -permitted.lower };
   for (const candidate of result.byError.filter((_, place) => place % 5 === 0)) {
     const document = candidateDocument(result.space, candidate);
     const design = readDesign(JSON.parse(JSON.stringify(document)));
