@@ -1,5 +1,6 @@
 // Falsified by: an example firmware that reads a disconnection wrongly, sees one on connected
-// mains, or answers otherwise when blocks are cut differently or memory held something else.
+// mains, answers otherwise when blocks are cut differently or memory held something else, or drifts
+// over a thousand measurements.
 import { describe, expect, test } from "vitest";
 import * as fc from "fast-check";
 import { fileURLToPath } from "node:url";
@@ -126,6 +127,28 @@ describe("example firmware", () => {
     const whole = reportOn(simulation, firmware, simulation.sampleCount);
     expect(whole.readings).toHaveLength(1);
     for (const block of [1, 7, 64]) expect(reportOn(simulation, firmware, block)).toEqual(whole);
+  });
+
+  test("does not drift over 1 000 measurements, armed again after each, past the counter's wrap", () => {
+    const simulation = simulate(opened(130));
+    const codes = [simulation.codes()];
+    const configuration = configured(simulation);
+    const plain = firmwareSource(BUILT, { build: "plain" }).open();
+    expect(plain.start(configuration)).toEqual({ kind: "started" });
+    const shown = new Set<string>();
+    for (let cycle = 0; cycle < 1_000; cycle += 1) {
+      const timeStamp = (2 ** 32 - 600_000_000 + cycle * codes[0]!.length * TICKS) % 2 ** 32;
+      const since = (tick: number): number => (tick - timeStamp + 2 ** 32) % 2 ** 32;
+      const taken = plain.samples({ timeStamp, missed: 0, saturated: 0, codes });
+      expect(taken).toMatchObject({ kind: "used", action: { kind: "endOfMeasurement" } });
+      const outcome = plain.report();
+      if (outcome.kind !== "report") throw new Error(JSON.stringify(outcome));
+      const { opening, readings, flags, crossings } = outcome.report;
+      const instants = [since(opening!), since(readings[0]!.instant)];
+      shown.add(JSON.stringify([instants, readings[0]!.voltages, [...flags], crossings]));
+      expect(plain.rearm(configuration)).toEqual({ kind: "started" });
+    }
+    expect([...shown]).toHaveLength(1);
   });
 
   test("answers alike whatever memory held, in both builds", () => {
