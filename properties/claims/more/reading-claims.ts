@@ -191,14 +191,31 @@ const reconnection: Claim = {
   mustCatch: ["reconnection-ignored"],
 };
 
+/** F of a contact that does not close: what passes it is no measured voltage. */
+const GAP_CAPACITANCE = 20e-12;
+
+/** A pole that was open before anything was measured. */
+function withoutContact(scenario: Scenario): Scenario {
+  const { closedResistance, openResistance } = scenario.disconnection;
+  const L = { instant: 0, bounces: [] };
+  const disconnection = { L, closedResistance, openResistance, openCapacitance: GAP_CAPACITANCE };
+  return { ...scenario, disconnection };
+}
+
 /** Kinds of input that is dead, with the change that stands for it. */
-const DEAD = ["product never energised", "open upper leg", "shorted lower leg", "lost reference"];
+const DEAD = [
+  "product never energised",
+  "open upper leg",
+  "shorted lower leg",
+  "lost reference",
+  "pole without contact",
+];
 
 const dead: Claim = {
   id: "dead-input",
   says:
-    "An open upper leg, a shorted lower leg, a lost reference or a product that was never " +
-    "energised is flagged and never shown as a low voltage.",
+    "An open upper leg, a shorted lower leg, a lost reference, a pole without contact or a product " +
+    "that was never energised is flagged and never shown as a low voltage.",
   over: (subject) =>
     changed(openings(subject), [oneOf("defect", "defect", DEAD)], (scenario, draw) => {
       const { mains, design, quantities } = scenario;
@@ -206,6 +223,7 @@ const dead: Claim = {
       const [lower] = design.divider.lower;
       const defect = draw["defect"]!;
       if (defect === 0) return { ...scenario, mains: { ...mains!, voltage: 0 } };
+      if (defect === 4) return withoutContact(scenario);
       // Changes since the adjustment: a defect of the tester in use.
       const name = [`${upper!.id}_drift_use`, `${lower!.id}_drift_use`, "reference_drift_use"][
         defect - 1
