@@ -155,7 +155,10 @@ export function addSizeCommand(
     .command("size")
     .description("the cheapest parts of a catalogue that guarantee an accuracy, proven")
     .argument("<design>", "design document that serves as template, .json")
-    .requiredOption("--require <text...>", 'accuracy to be met, as "5 % at 34 V"')
+    .requiredOption(
+      "--require <text...>",
+      'accuracy to be met, as "5 % at 34 V"; also over a range: "5 % from 10 V to 60 V"',
+    )
     .option("--catalogue <file>", "parts to choose from, .json; without: slack of the design")
     .option("--loading <share>", "share the tester may take from the smallest product; 1 %")
     .option("--capacitance <value>", "product capacitance down to which that must hold")

@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import type { DesignDocument } from "../../lib/design/document-schema.ts";
 import type { CatalogueDocument } from "../../lib/sizing/catalogue-schema.ts";
 import type { SizingResult } from "../../lib/sizing/size.ts";
-import type { SizingQuestion } from "../../lib/sizing/space.ts";
+import type { SizingQuestion, SizingSpace } from "../../lib/sizing/space.ts";
 
 const folder = new URL("../../examples/31-sizing/", import.meta.url);
 const read = (name: string): unknown => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
@@ -42,3 +42,14 @@ export const foundBy = ({ byError, byCapacitance, cheapest }: SizingResult): unk
   byCapacitance,
   cheapest,
 });
+
+/** Every combination of a space. */
+export function* everyChoice(space: SizingSpace) {
+  for (const structure of space.structures) {
+    if (structure.excluded() !== undefined) continue;
+    let choices: readonly (readonly number[])[] = [[]];
+    for (const { length } of structure.plan.kinds)
+      choices = choices.flatMap((choice) => Array.from({ length }, (_, next) => [...choice, next]));
+    for (const choice of choices) yield { structure, choice };
+  }
+}

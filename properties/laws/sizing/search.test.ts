@@ -12,21 +12,9 @@ import { candidateDocument } from "../../../lib/sizing/candidate-design.ts";
 import { Frontier } from "../../../lib/sizing/frontier.ts";
 import { sizeDesign } from "../../../lib/sizing/size.ts";
 import { sizingSpace } from "../../../lib/sizing/space.ts";
-import type { SizingSpace } from "../../../lib/sizing/space.ts";
 import { Structure } from "../../../lib/sizing/structure.ts";
 import { UsedShare } from "../../../lib/sizing/used-share.ts";
-import { foundBy, leanQuestion } from "../../support/lean-sizing.ts";
-
-/** Every combination of a space. */
-function* everyChoice(space: SizingSpace) {
-  for (const structure of space.structures) {
-    if (structure.excluded() !== undefined) continue;
-    let choices: readonly (readonly number[])[] = [[]];
-    for (const { length } of structure.plan.kinds)
-      choices = choices.flatMap((choice) => Array.from({ length }, (_, next) => [...choice, next]));
-    for (const choice of choices) yield { structure, choice };
-  }
-}
+import { everyChoice, foundBy, leanQuestion } from "../../support/lean-sizing.ts";
 
 describe("a search", () => {
   test("finds the frontiers that an evaluation of every combination finds", async () => {
