@@ -251,8 +251,7 @@ async function memory(trials: number): Promise<void> {
   );
 }
 
-/** Runs the comparison and prints it; `longRun` is the number of trials of the memory test. */
-export async function benchMonteCarlo(longRun = 10_000_000): Promise<void> {
+async function benchMonteCarlo(longRun: number): Promise<void> {
   const folder = mkdtempSync(join(tmpdir(), "monte-carlo-"));
   try {
     compareKernels(folder);
@@ -265,5 +264,6 @@ export async function benchMonteCarlo(longRun = 10_000_000): Promise<void> {
   await memory(longRun);
 }
 
-if (import.meta.url === pathToFileURL(process.argv[1] ?? "").href)
-  await benchMonteCarlo(Number(process.argv[2] ?? 10_000_000));
+const isItself = import.meta.url === pathToFileURL(process.argv[1] ?? "").href;
+// Run by itself it takes the number of trials of the memory test.
+await benchMonteCarlo(isItself ? Number(process.argv[2] ?? 10_000_000) : 10_000_000);
