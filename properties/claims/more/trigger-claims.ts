@@ -49,7 +49,7 @@ const noFalseTrigger: Claim = {
     const at = instantOf(episode, report.confirmation);
     return judged(-1, "a disconnection is confirmed although the mains stays connected", at);
   },
-  mustCatch: ["missing-hold", "threshold-off"],
+  mustCatch: ["missing-hold", "sign-ignored"],
 };
 
 const interruption: Claim = {
@@ -169,7 +169,7 @@ const latency: Claim = {
       at,
     );
   },
-  mustCatch: ["hold-too-long"],
+  mustCatch: ["hold-too-long", "threshold-off"],
 };
 
 function text(seconds: number): string {
