@@ -39,3 +39,38 @@ export { toVcd, vcdPieces } from "./vcd.ts";
 export { waveformData } from "./waveform-data.ts";
 export type { WaveformData, WaveformView } from "./waveform-data.ts";
 export { waveformSvg } from "./waveform-svg.ts";
+export { cFirmware } from "./firmware/c-firmware.ts";
+export type { CFirmwareOptions } from "./firmware/c-firmware.ts";
+export { compileFirmware } from "./firmware/compile.ts";
+export type { BuiltFirmware, FirmwareSources, SourceFile } from "./firmware/compile.ts";
+export { readDeclaredPromises } from "./firmware/declared-promises.ts";
+export type { DeclaredPromises, PromisedFigures } from "./firmware/declared-promises.ts";
+export { loadFirmware, writeFirmware } from "./firmware/firmware-files.ts";
+export type { FirmwareManifest } from "./firmware/firmware-manifest.ts";
+export { firmwareSource } from "./firmware/firmware-source.ts";
+export type { RunOptions } from "./firmware/firmware-source.ts";
+export { FLAGS, PHASES, PORT_VERSION, REFUSALS } from "./firmware/port.ts";
+export type {
+  Action,
+  BlockOutcome,
+  ChannelRole,
+  ChannelScale,
+  Configuration,
+  Crossing,
+  Firmware,
+  FirmwareFault,
+  FirmwareIdentity,
+  FirmwareSource,
+  Flag,
+  LimitLine,
+  Phase,
+  PortReading,
+  Refusal,
+  Report,
+  ReportOutcome,
+  SampleBlock,
+  SourceLocation,
+  StartOutcome,
+  TargetModel,
+  TraceEntry,
+} from "./firmware/port.ts";

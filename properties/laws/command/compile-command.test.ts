@@ -7,6 +7,7 @@ import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { loadCampaign } from "../../../lib/command/load-campaign.ts";
 import { main } from "../../../lib/command/main.ts";
+import { cFirmware } from "../../../sim/index.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 
 const root = fileURLToPath(new URL("../../..", import.meta.url));
@@ -75,6 +76,14 @@ describe("compile", () => {
     expect(readdirSync(file("cache"))).toEqual(entries);
     expect(statSync(wasm).mtimeMs).toBe(made);
     expect(readFileSync(file("build/harness.trapping.wasm"))).toEqual(first);
+  });
+
+  it("a user of the library compiles, opens and starts the same firmware", async () => {
+    const target = { int: 16, char: "signed" } as const;
+    const source = await cFirmware({ sources: [file("harness.c")], target });
+    const { source: loaded } = await loadCampaign({ design, firmware: [manifest()] });
+    expect(source.identity).toEqual(loaded.identity);
+    expect(source.open().trace).toEqual([]);
   });
 
   it("names every fault of a document of promises", async () => {
