@@ -32,7 +32,7 @@ function detailsOf(result: ClaimResult, width: number): string[] {
   const wrap = (text: string): string[] => [
     ...wrappedText(printableText(text), { width, indent: 4 }),
   ];
-  const { failure, reasons, id, canary } = result;
+  const { failure, reasons, id, canary, verdict } = result;
   if (failure !== null && !canary)
     return [
       `${id} does not hold: ${result.says}`,
@@ -40,6 +40,8 @@ function detailsOf(result: ClaimResult, width: number): string[] {
       `  scenario: ${failure.words.join("; ")}`,
     ].flatMap(wrap);
   if (reasons.length === 0) return [];
+  if (verdict === "doesNotHold" && !canary)
+    return wrap(`${id} does not hold for both builds: ${reasons.join("; ")}`);
   return wrap(`${id}: a run, not evidence, because ${reasons.join("; ")}`);
 }
 

@@ -60,10 +60,16 @@ export interface BlockResult {
   /** Runs that were repeated, and those of them that came out differently. */
   readonly repeated: number;
   readonly differing: number;
+  /** Runs that the plain build made too, and those of them in which it said otherwise. */
+  readonly compared: number;
+  readonly unlike: number;
   /** SHA-256 over all outcomes in order. */
   readonly digest: string;
   readonly tallies: readonly ClaimTally[];
 }
+
+/** Of so many runs one is repeated, and made with the plain build too. */
+export const REPEATED = 25;
 
 /** Runs of one block. */
 export const BLOCK_SIZE = 50;

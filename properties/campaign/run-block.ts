@@ -9,7 +9,7 @@ import { seededUniform } from "../arbitraries/seeded-uniform.ts";
 import type { Uniform } from "../arbitraries/seeded-uniform.ts";
 import type { Claim } from "../claims/claim.ts";
 import type { Subject } from "../claims/episode.ts";
-import { BLOCK_SIZE } from "./block.ts";
+import { BLOCK_SIZE, REPEATED } from "./block.ts";
 import type { BlockKey, BlockResult, FoundFailure, JudgedDraw } from "./block.ts";
 import { evaluateDraw, playedText } from "./evaluate-draw.ts";
 import type { Played } from "./evaluate-draw.ts";
@@ -28,9 +28,6 @@ export interface BlockWork {
 /** Runs that the reduction of a failure may take. */
 const MOST_REDUCTIONS = 200;
 
-/** Of so many runs one is repeated. */
-const REPEATED = 25;
-
 /** Draws among which a search chooses its start. */
 const STARTS = 10;
 
@@ -47,6 +44,9 @@ class BlockRunner {
   private refusal: string | null = null;
   private repeated = 0;
   private differing = 0;
+  private compared = 0;
+  private unlike = 0;
+  private readonly runPlain: ((draw: Draw) => Played) | undefined;
 
   constructor(work: BlockWork, key: BlockKey) {
     const { subject } = work;
@@ -59,6 +59,9 @@ class BlockRunner {
     this.tallies = claims.map((claim) => new Tally(claim!, this.space));
     const bench = { subject, firmware: work.firmware.open() };
     this.run = (draw) => evaluateDraw(bench, this.space, draw);
+    const plain = work.firmware.openPlain?.();
+    this.runPlain =
+      plain && ((draw) => evaluateDraw({ subject, firmware: plain }, this.space, draw));
     this.uniform = seededUniform(work.seed, `${key.claims.join("+")}/${key.method}`, key.block);
   }
 
@@ -67,10 +70,7 @@ class BlockRunner {
     const played = this.run(draw);
     const text = playedText(played);
     this.hash.update(text);
-    if (this.done % REPEATED === 0) {
-      this.repeated += 1;
-      if (playedText(this.run(draw)) !== text) this.differing += 1;
-    }
+    if (this.done % REPEATED === 0) this.repeat(draw, played, text);
     this.done += 1;
     if (played.kind === "unplayable") {
       this.unplayable += 1;
@@ -78,6 +78,16 @@ class BlockRunner {
       return undefined;
     }
     return this.tallies.map((tally) => tally.note(played.episode))[0];
+  }
+
+  /** A run once more, and with the plain build where the trapping one came through. */
+  private repeat(draw: Draw, played: Played, text: string): void {
+    this.repeated += 1;
+    if (playedText(this.run(draw)) !== text) this.differing += 1;
+    const cameThrough = played.kind === "played" && played.episode.fault === undefined;
+    if (this.runPlain === undefined || !cameThrough) return;
+    this.compared += 1;
+    if (playedText(this.runPlain(draw)) !== text) this.unlike += 1;
   }
 
   /** A failure again, as small as the library's shrinking makes it. */
@@ -201,10 +211,12 @@ class BlockRunner {
 
   result(): BlockResult {
     const found = this.found();
-    const { key, done, unplayable, refusal, repeated, differing } = this;
+    const { key, done, unplayable, refusal } = this;
+    const { repeated, differing, compared, unlike } = this;
     const digest = this.hash.digest("hex");
     const tallies = this.tallies.map((tally, index) => tally.result(found[index]!));
-    return { key, done, unplayable, refusal, repeated, differing, digest, tallies };
+    const again = { repeated, differing, compared, unlike };
+    return { key, done, unplayable, refusal, ...again, digest, tallies };
   }
 }
 

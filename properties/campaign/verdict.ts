@@ -1,7 +1,7 @@
 import { binomialUpperBound } from "../../lib/statistics/binomial-bounds.ts";
 import type { Claim } from "../claims/claim.ts";
 import type { Subject } from "../claims/episode.ts";
-import { METHODS } from "./block.ts";
+import { METHODS, REPEATED } from "./block.ts";
 import type {
   BlockKey,
   BlockResult,
@@ -28,16 +28,31 @@ export interface MethodCount {
   readonly worst: JudgedDraw | null;
 }
 
+/** Runs that were made more than once. */
+export interface RepeatCount {
+  /** Of so many runs one is repeated. */
+  readonly oneIn: number;
+  readonly repeated: number;
+  readonly differing: number;
+  /** Runs that the plain build made too, and those in which it said otherwise. */
+  readonly compared: number;
+  readonly unlike: number;
+}
+
 /** What a campaign says of one claim. */
 export interface ClaimResult {
   readonly id: string;
   readonly says: string;
   readonly verdict: ClaimVerdict;
-  /** Why a run without failure is no evidence; empty where it is. */
+  /**
+   * Why a run without failure is no evidence; empty where it is. A claim that does not hold because
+   * the two builds of the firmware disagree has that as its reason.
+   */
   readonly reasons: readonly string[];
   readonly canary: boolean;
   readonly methods: readonly MethodCount[];
   readonly coverage: Coverage;
+  readonly repeats: RepeatCount;
   readonly worst: JudgedDraw | null;
   /** What may be said of the failing share of scenarios, or why nothing may. */
   readonly statement: string;
@@ -102,6 +117,22 @@ function statementOf(counts: readonly MethodCount[]): string {
   );
 }
 
+function repeatsOf(own: readonly OwnBlock[]): RepeatCount {
+  return {
+    oneIn: REPEATED,
+    repeated: sum(own, ({ block }) => block.repeated),
+    differing: sum(own, ({ block }) => block.differing),
+    compared: sum(own, ({ block }) => block.compared),
+    unlike: sum(own, ({ block }) => block.unlike),
+  };
+}
+
+/** Named as what it is: the claim was shown for one of the two builds only. */
+function disagreementOf({ unlike, compared }: RepeatCount): string[] {
+  if (unlike === 0) return [];
+  return [`the plain build says otherwise than the trapping one in ${unlike} of ${compared} runs`];
+}
+
 function reasonsOf(
   counts: readonly MethodCount[],
   coverage: Coverage,
@@ -124,8 +155,7 @@ function reasonsOf(
     else if (coverage.pairsShort > 0)
       reasons.push(`${coverage.pairsShort} of ${coverage.pairs} pairs of classes met too seldom`);
   }
-  const differing = sum(own, ({ block }) => block.differing);
-  const repeated = sum(own, ({ block }) => block.repeated);
+  const { differing, repeated } = repeatsOf(own);
   if (differing > 0) reasons.push(`${differing} of ${repeated} repeated runs came out differently`);
   return reasons;
 }
@@ -149,17 +179,21 @@ export function judgeClaim(
   const failures = sum(counts, (one) => one.failures);
   const canary = claim.canary === true;
   const silent = canary ? ["the claim that must fail did not"] : [];
-  const reasons = failures > 0 ? [] : [...silent, ...reasonsOf(counts, coverage, own)];
+  const repeats = repeatsOf(own);
+  const apart = canary ? [] : disagreementOf(repeats);
+  const open = failures > 0 || apart.length > 0;
+  const reasons = open ? apart : [...silent, ...reasonsOf(counts, coverage, own)];
   const failed = own.find(({ tally }) => tally.failure !== null);
   const failure = failed?.tally.failure;
   return {
     id: claim.id,
     says: claim.says,
-    verdict: failures > 0 ? "doesNotHold" : reasons.length > 0 ? "noVerdict" : "holds",
+    verdict: open ? "doesNotHold" : reasons.length > 0 ? "noVerdict" : "holds",
     reasons,
     canary,
     methods: counts,
     coverage,
+    repeats,
     worst: counts.reduce<JudgedDraw | null>((one, other) => worse(one, other.worst), null),
     statement: statementOf(counts),
     failure:

@@ -85,5 +85,12 @@ export function firmwareSource(
   const open = (): WasmFirmware => new WasmFirmware({ module, lines, paint });
   requirePort(open().portVersion());
   const tools = `${compiler.name} ${compiler.version}`;
-  return { identity: { name, language: "c", hash, target, tools }, open };
+  const identity = { name, language: "c", hash, target, tools } as const;
+  if (build === "plain") return { identity, open };
+  let plain: WasmModule | undefined;
+  const openPlain = (): WasmFirmware => {
+    plain ??= compiled(built.plain);
+    return new WasmFirmware({ module: plain, lines: readLineTable(""), paint: "random" });
+  };
+  return { identity, open, openPlain };
 }

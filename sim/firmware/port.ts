@@ -262,4 +262,10 @@ export interface FirmwareSource {
   readonly identity: FirmwareIdentity;
   /** A new instance; costs well under a millisecond. */
   open(): Firmware;
+  /**
+   * The same firmware built as for the product, over memory that holds noise: it has to say the
+   * same. Absent where there is one build only. It has no budget, so it is given only what the
+   * other build came through.
+   */
+  openPlain?(): Firmware;
 }
