@@ -208,7 +208,11 @@ function wayRow(way: DecidedWay | UndecidedWay, design: Design): WayRow | Undeci
 
 function lineOf({ question, applies }: Decision): DecisionDocument["line"] {
   const { line, published, duration } = question;
-  const limits = [line.limit, ...line.alternatives].map(limitText).join(", or ");
+  const all = [line.limit, ...line.alternatives];
+  const limits = all.map(limitText).join(", or ");
+  // A share of the initial voltage names its own time.
+  const last = all.at(-1)!;
+  const isTimed = last.kind === "timeConstant" && last.timeConstant === duration;
   const { instant, repetitions, words } = published?.disconnection ?? { instant: "notStated" };
   const instants = {
     voltagePeak: "at the crest of the mains",
@@ -219,7 +223,7 @@ function lineOf({ question, applies }: Decision): DecisionDocument["line"] {
   const times = repetitions === undefined ? "" : `, ${repetitions} times`;
   return {
     id: line.id,
-    text: `${limits} after ${duration} s`,
+    text: isTimed ? limits : `${limits} after ${duration} s`,
     standard: published?.standard ?? "",
     clause: published === undefined ? "" : published.clause,
     place: line.place,

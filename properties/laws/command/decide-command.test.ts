@@ -94,6 +94,12 @@ describe("plumbvolt decide", () => {
     expect(out).toContain("capacitance between the pins must be declared");
   });
 
+  test("says once after which time a share of the initial voltage counts", async () => {
+    const { out } = await run("--limit", "iec-60950-1-2.1.1.7/type-a", "--json");
+    const { text } = (JSON.parse(out) as DecisionDocument).line;
+    expect(text).toBe("37 % of the initial voltage after 1 s");
+  });
+
   test("names a recalled line as such, with the advice to check", async () => {
     const { out } = await run("--limit", "iec-61558-1-plug", "--measurand", "as-loaded");
     expect(flat(out)).toContain("recalled and not read in the standard");
