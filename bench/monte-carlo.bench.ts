@@ -258,7 +258,7 @@ async function benchMonteCarlo(longRun: number): Promise<void> {
   } finally {
     rmSync(folder, { recursive: true });
   }
-  for (const trials of [100_000, 150_000]) sweepDesigns(trials);
+  for (const trials of [100_000, 120_000]) sweepDesigns(trials);
   await compareWorkers();
   await stability();
   await memory(longRun);

@@ -66,7 +66,7 @@ export function addEvidenceCommand(
     .option("--requirements <file>", "requirements with source and covering results, .json")
     .option("--limits <lines>", 'published limit lines, separated by commas, or "none"')
     .option("--date <date>", "the stated date, YYYY-MM-DD; default: today")
-    .option("--trials <count>", "trials of the coverage intervals", "150000")
+    .option("--trials <count>", "trials of the coverage intervals", "120000")
     .option("--seed <number>", "seed of the trials", "1")
     .addHelpText("after", HELP)
     .action(async (path: string, flags: EvidenceFlags) => {
