@@ -129,3 +129,28 @@ describe("a verdict", () => {
     expect(exitCodeOf(claims)).toBe(3);
   });
 });
+
+describe("two builds of a firmware", () => {
+  const honest = plainFirmware();
+  const builds = (other: Mistake | undefined): BlockWork => ({
+    ...workFor(["availability"]),
+    firmware: { ...honest, openPlain: () => plainFirmware(other).open() },
+  });
+  const plan: BlockKey[] = [{ claims: ["availability"], method: "edges", block: 0, runs: 26 }];
+
+  it("that say the same are compared and leave the verdict to the claims", async () => {
+    const { claims } = await runCampaign(builds(undefined), plan);
+    expect(claims[0]!.repeats).toMatchObject({ oneIn: 25, repeated: 2, compared: 2, unlike: 0 });
+    expect(claims[0]!.verdict).not.toBe("doesNotHold");
+  });
+
+  it("that disagree leave no claim standing, and that is the reason given", async () => {
+    const { claims } = await runCampaign(builds("alwaysFlags"), plan);
+    expect(claims[0]!.repeats.unlike).toBe(2);
+    expect(claims[0]!.verdict).toBe("doesNotHold");
+    expect(claims[0]!.reasons).toEqual([
+      "the plain build says otherwise than the trapping one in 2 of 2 runs",
+    ]);
+    expect(exitCodeOf(claims)).toBe(1);
+  });
+});
