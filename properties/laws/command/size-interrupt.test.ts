@@ -10,7 +10,8 @@ import { afterAll, expect, test } from "vitest";
 import { sizingDocumentSchema } from "../../../lib/report/sizing-schema.ts";
 import { exampleCatalogue, leanQuestion } from "../../support/lean-sizing.ts";
 
-const root = fileURLToPath(new URL("../../../", import.meta.url));
+/** Imports of the program below are relative to this folder. */
+const here = fileURLToPath(new URL(".", import.meta.url));
 const folder = mkdtempSync(join(tmpdir(), "plumbvolt-interrupt-"));
 afterAll(() => rmSync(folder, { recursive: true }));
 
@@ -26,7 +27,7 @@ function writeQuestion(): readonly string[] {
 
 /** The command in a process of its own, which tells of its progress though no terminal listens. */
 const PROGRAM = `
-import { main } from "./lib/command/main.ts";
+import { main } from "../../../lib/command/main.ts";
 const write = (text) => process.stdout.write(text + "\\n");
 const progress = (text) => process.stderr.write(text + "\\n");
 const look = { colour: false, width: 100, version: "test" };
@@ -44,7 +45,7 @@ interface Ended {
 /** Interrupts the search as soon as it has come so far that something is found. */
 async function interrupted(...words: readonly string[]): Promise<Ended> {
   const program = ["--import", "tsx", "--input-type=module", "--eval", PROGRAM];
-  const child = spawn(process.execPath, [...program, "--", ...words], { cwd: root });
+  const child = spawn(process.execPath, [...program, "--", ...words], { cwd: here });
   let [text, told, isSent] = ["", "", false];
   child.stdout.setEncoding("utf8").on("data", (more: string) => (text += more));
   child.stderr.setEncoding("utf8").on("data", (more: string) => {
