@@ -11,9 +11,11 @@ import {
 } from "../../sim/firmware/firmware-files.ts";
 import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import { InvalidInputError } from "../errors.ts";
-import { textTable } from "../report/text-table.ts";
+import { printableText } from "../report/printable-text.ts";
+import { textTable, wrappedText } from "../report/text-table.ts";
 import type { TextColumn } from "../report/text-table.ts";
 import { loadPromises } from "./load-promises.ts";
+import { targetLines } from "./target-text.ts";
 import type { Terminal } from "./terminal.ts";
 
 interface CompileFlags {
@@ -103,6 +105,9 @@ export function addCompileCommand(program: Command, terminal: Terminal): void {
         ["hash", manifest.hash.slice(0, 16)],
       ];
       terminal.print(textTable(COLUMNS, rows, terminal.width).join("\n"));
+      const { width } = terminal;
+      for (const line of targetLines(manifest))
+        terminal.print(wrappedText(printableText(line), { width, indent: 2 }).join("\n"));
       terminal.print(`written: ${path}`);
     });
 }

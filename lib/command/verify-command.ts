@@ -3,6 +3,7 @@ import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
+import { printableText } from "../report/printable-text.ts";
 import { wrappedText } from "../report/text-table.ts";
 import type { Draw } from "../../properties/arbitraries/parameter.ts";
 import { keyText } from "../../properties/campaign/block.ts";
@@ -21,6 +22,7 @@ import { openCampaignPool } from "./campaign-pool.ts";
 import { campaignTable } from "./campaign-table.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
+import { targetLines } from "./target-text.ts";
 import type { Terminal } from "./terminal.ts";
 import { loadPromises } from "./load-promises.ts";
 import { readVerifyOptions } from "./verify-options.ts";
@@ -189,6 +191,8 @@ async function verify(request: Request): Promise<number> {
     terminal.print(campaignTable(claims, terminal.width));
     const { width } = terminal;
     terminal.print(`\n${wrappedText(promisesText(loaded), { width, indent: 2 }).join("\n")}`);
+    for (const line of loaded.built === undefined ? [] : targetLines(loaded.built.manifest))
+      terminal.print(wrappedText(printableText(line), { width, indent: 2 }).join("\n"));
     terminal.print(record.evidence);
     for (const file of written) terminal.print(`written: ${file}`);
   }

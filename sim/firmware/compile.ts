@@ -3,7 +3,7 @@ import { existsSync, readFileSync } from "node:fs";
 import { InvalidInputError, invariant } from "../../lib/errors.ts";
 import type { Fault } from "../../lib/errors.ts";
 import { loadCompiler } from "./compiler.ts";
-import type { Compiler, SourceFiles } from "./compiler.ts";
+import type { Compiler, Remark, SourceFiles } from "./compiler.ts";
 import { MANIFEST_FORMAT } from "./firmware-manifest.ts";
 import type { DeclaredPromises } from "./declared-promises.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
@@ -58,6 +58,14 @@ const TRAPPING =
   "-fsanitize-minimal-runtime -fno-sanitize-merge " +
   "-fsanitize-coverage=edge,no-prune,trace-pc-guard";
 
+/**
+ * A front end whose int has 16 bits: it shows what the text alone tells of such a target. Nothing
+ * is run with it.
+ */
+const LINT_16 =
+  "--target=msp430-none-elf -ffreestanding -std=c11 -ferror-limit=0 -Wall -Wextra -Wconversion " +
+  "-Wsign-conversion";
+
 const PLAIN = `${COMMON} -O2`;
 
 /** SHA-256 in hexadecimal digits. */
@@ -94,6 +102,7 @@ export function firmwareHash(firmware: FirmwareSources, version: string): string
     ...packageHashes().map((entry) => `${entry.file} ${entry.sha256}`),
     ...Object.values(flagsFor(firmware.target)),
     JSON.stringify(firmware.target),
+    ...(firmware.target.int === 16 ? [LINT_16] : []),
     version,
   ];
   return sha256(parts.join("\n"));
@@ -143,6 +152,13 @@ async function linesOf(compiler: Compiler, module: Uint8Array): Promise<string> 
   return lineTableText(places, answer);
 }
 
+/** Remarks for a target with an int of 16 bits; the simulation's int has 32. */
+async function lintOf(compiler: Compiler, firmware: FirmwareSources): Promise<readonly Remark[]> {
+  const { char } = firmware.target;
+  const flags = `${LINT_16} ${char === "signed" ? "-fsigned-char" : "-funsigned-char"}`;
+  return compiler.remarks(flags.split(" "), filesOf(firmware, false));
+}
+
 /**
  * Compiles firmware twice: trapping, with checks for undefined behaviour and an edge budget, and
  * plain, as a product's compiler would. Same input, same bytes. Throws InvalidInputError with all
@@ -159,6 +175,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
     await compiler.build(flags.plain.split(" "), filesOf(firmware, false)),
   );
   const { name, target, sources, promises } = firmware;
+  const lint = target.int === 16 ? { lint: [...(await lintOf(compiler, firmware))] } : {};
   const file = (kind: string): string => `${name}.${kind}`;
   const manifest: FirmwareManifest = {
     format: MANIFEST_FORMAT,
@@ -173,6 +190,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
       plain: { file: file("plain.wasm"), sha256: sha256(plain), flags: flags.plain },
     },
     lines: { file: file("lines.txt"), sha256: sha256(lines) },
+    ...lint,
     ...(promises === undefined ? {} : { promises }),
     hash: firmwareHash(firmware, compiler.version),
   };

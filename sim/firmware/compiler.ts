@@ -31,11 +31,20 @@ const PACKAGE = "@yowasp/clang";
 /** The module in the file system of the tools. */
 const NAME = "firmware.wasm";
 
+/** A remark of the compiler about a line. */
+export interface Remark {
+  readonly file: string;
+  readonly line: number;
+  readonly says: string;
+}
+
 /** The packaged compiler; absent where the optional package is not installed. */
 export interface Compiler {
   readonly version: string;
   /** Compiles and links; throws InvalidInputError with all that the compiler said. */
   build(flags: readonly string[], files: SourceFiles): Promise<Uint8Array>;
+  /** What the compiler remarks on without building anything, with file and line. */
+  remarks(flags: readonly string[], files: SourceFiles): Promise<readonly Remark[]>;
   /** Disassembly; its addresses are places in the file. */
   disassemble(wasm: Uint8Array): Promise<string>;
   /** Source lines, as JSON of the symboliser, of places in the content of the code section. */
@@ -44,22 +53,26 @@ export interface Compiler {
 
 const DIAGNOSTIC = /^\/?([^:\s]+):(\d+):(?:\d+:)? (?:fatal )?(?:error|warning): (.*)$/;
 
+function remarksIn(text: string): readonly Remark[] {
+  return text.split("\n").flatMap((row) => {
+    const match = DIAGNOSTIC.exec(row);
+    if (match === null) return [];
+    const [, file, line, says] = match;
+    return [{ file: file!, line: Number(line), says: says! }];
+  });
+}
+
 /** One fault for each message with a place; the whole text where there is none. */
 function faultsOf(text: string): readonly Fault[] {
   const permitted = "accepted by the compiler without an error or warning";
-  const faults: Fault[] = [];
-  for (const line of text.split("\n")) {
-    const match = DIAGNOSTIC.exec(line);
-    if (match === null) continue;
-    const [, file, number, message] = match;
-    faults.push({
-      path: `${file}:${number}`,
+  const remarks = remarksIn(text);
+  if (remarks.length > 0)
+    return remarks.map(({ file, line, says }) => ({
+      path: `${file}:${line}`,
       quantity: "C source",
       permitted,
-      received: message!,
-    });
-  }
-  if (faults.length > 0) return faults;
+      received: says,
+    }));
   return [{ path: "", quantity: "C sources", permitted, received: text.trim() || "no message" }];
 }
 
@@ -122,6 +135,14 @@ export async function loadCompiler(): Promise<Compiler> {
       const wasm = result.files[NAME];
       invariant(wasm instanceof Uint8Array, "the linker wrote a module");
       return wasm;
+    },
+    async remarks(flags, files) {
+      const units = Object.keys(files).filter((name) => name.endsWith(".c"));
+      const result = await run(clang, [...flags, "-fsyntax-only", ...units], files);
+      const remarks = remarksIn(result.messages);
+      if (result.failed && remarks.length === 0)
+        throw new InvalidInputError("firmware", faultsOf(result.messages));
+      return remarks;
     },
     async disassemble(wasm) {
       const args = ["-d", "--no-show-raw-insn", NAME];

@@ -29,6 +29,10 @@ const ManifestSchema = v.strictObject({
   package: v.array(v.strictObject({ file: v.string(), sha256: Sha256 })),
   builds: v.strictObject({ trapping: BuiltFile, plain: BuiltFile }),
   lines: v.strictObject({ file: v.string(), sha256: Sha256 }),
+  /** Lint for an int of 16 bits, where the target has one: what the text alone tells. */
+  lint: v.optional(
+    v.array(v.strictObject({ file: v.string(), line: v.number(), says: v.string() })),
+  ),
   /** What the firmware promises, as declared when it was compiled; absent: nothing of its own. */
   promises: v.optional(declaredPromisesSchema),
   /** SHA-256 of sources, flags, target and compiler: what names this firmware in a record. */

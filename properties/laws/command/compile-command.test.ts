@@ -1,6 +1,14 @@
 // Falsified by: a build that is made again though nothing changed, a manifest that is accepted after
 // its sources changed, promises that are lost on the way, or a worker that needs the sources.
-import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import {
+  copyFileSync,
+  existsSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  rmSync,
+  writeFileSync,
+} from "node:fs";
 import { readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -13,6 +21,9 @@ import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 const root = fileURLToPath(new URL("../../..", import.meta.url));
 const design = join(root, "examples", "03-good-at-34-volts", "design.json");
 const harness = join(root, "properties", "support", "harness-firmware", "harness.c");
+
+const HARNESS = "harness.trapping.wasm";
+const WIDE = "uint32_t product(uint16_t one);";
 
 let folder = "";
 let cacheBefore: string | undefined;
@@ -64,10 +75,24 @@ describe("compile", () => {
     expect(source.identity.target).toEqual({ int: 16, char: "signed" });
   });
 
+  it("lints for an int of 16 bits, and calls that lint", async () => {
+    const code = "uint32_t product(uint16_t one) { return one + (1 << 16); }";
+    writeFileSync(file("short.c"), `${readFileSync(harness, "utf8")}\n${WIDE}\n${code}\n`);
+    const { text, code: exit } = await run("compile", file("short.c"), "--int", "16");
+    expect(exit).toBe(0);
+    expect(text).toMatch(
+      /int of 16 bits, signed char, as declared; the simulation has an int of 32/,
+    );
+    expect(text).toMatch(/lint, no verdict: short\.c:\d+: shift count >= width of type/);
+    const { text: wide } = await run("compile", file("short.c"));
+    expect(wide).not.toContain("lint");
+  });
+
   it("takes the same sources from the cache, with the promises of the moment", async () => {
     const entries = readdirSync(file("cache"));
-    expect(entries).toHaveLength(1);
-    const wasm = join(folder, "cache", entries[0]!, "harness.trapping.wasm");
+    const holds = (name: string): boolean => existsSync(join(folder, "cache", name, HARNESS));
+    expect(entries.filter(holds)).toHaveLength(1);
+    const wasm = join(folder, "cache", entries.find(holds)!, HARNESS);
     const made = statSync(wasm).mtimeMs;
     const first = readFileSync(file("build/harness.trapping.wasm"));
     const { code, text } = await run("compile", file("harness.c"), "--int", "16");

@@ -58,10 +58,20 @@ function runProcess(
 }
 
 let firmware = "";
-const asked = (out: string, workers = "1"): string[] => [
-  ...["verify", design, "--firmware", firmware, "--claims", "soundness"],
-  ...["--runs", "150", "--seed", "3", "--workers", workers, "--out", out],
-];
+const asked = (out: string, workers = "1"): string[] => {
+  const campaign = "--claims soundness --runs 150 --seed 3".split(" ");
+  return [
+    "verify",
+    design,
+    "--firmware",
+    firmware,
+    ...campaign,
+    "--workers",
+    workers,
+    "--out",
+    out,
+  ];
+};
 const recordOf = (out: string): string => readFileSync(join(out, "record.json"), "utf8");
 let whole = "";
 
