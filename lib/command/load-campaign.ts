@@ -7,6 +7,7 @@ import type { BuiltFirmware } from "../../sim/firmware/compile.ts";
 import { compileCached } from "../../sim/firmware/firmware-cache.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import { loadFirmware, readSources } from "../../sim/firmware/firmware-files.ts";
+import { guardedFirmware } from "../../sim/firmware/guarded-firmware.ts";
 import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import type { FirmwareSource } from "../../sim/firmware/port.ts";
 import { ALL_CLAIMS } from "../../properties/claims/all-claims.ts";
@@ -78,7 +79,7 @@ async function fromTypeScript(path: string): Promise<LoadedFirmware> {
   if (typeof found?.open !== "function")
     throw notUsable(path, 'a module that exports "firmware" with a function open', "none");
   const identity = { ...found.identity, language: "typescript" as const, hash: sha256(text) };
-  const source = { identity, open: () => found.open() };
+  const source = { identity, open: () => guardedFirmware(found.open()) };
   return { source, promises: loaded.promises ?? {} };
 }
 

@@ -3,10 +3,12 @@
 import { describe, expect, test } from "vitest";
 import { readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
+import { InvariantBrokenError } from "../../../../lib/errors.ts";
 import { loadFirmware } from "../../../../sim/firmware/firmware-files.ts";
 import { firmwareSource } from "../../../../sim/firmware/firmware-source.ts";
+import { guardedFirmware } from "../../../../sim/firmware/guarded-firmware.ts";
 import { PORT_VERSION } from "../../../../sim/firmware/port.ts";
-import type { BlockOutcome, Configuration } from "../../../../sim/firmware/port.ts";
+import type { BlockOutcome, Configuration, Firmware } from "../../../../sim/firmware/port.ts";
 
 const FOLDER = fileURLToPath(new URL("../../../support/harness-firmware/", import.meta.url));
 const BUILT = loadFirmware(`${FOLDER}build/harness.firmware.json`);
@@ -50,6 +52,30 @@ function handIn(behaviour: number, codes = [5, 6, 7]): BlockOutcome {
 function lineWith(text: string): number {
   return LINES.findIndex((line) => line.includes(text)) + 1;
 }
+
+describe("firmware in TypeScript", () => {
+  const throwing = (error: unknown): Firmware => {
+    const fail = (): never => {
+      throw error;
+    };
+    return guardedFirmware({ start: fail, rearm: fail, samples: fail, report: fail, trace: [] });
+  };
+
+  test("what it throws is a trap of its own, in every call", () => {
+    const firmware = throwing(new TypeError("no period yet"));
+    const trap = { kind: "trap", reason: "the firmware threw TypeError: no period yet" };
+    expect(firmware.start(configured(0))).toEqual(trap);
+    expect(firmware.rearm(configured(0))).toEqual(trap);
+    expect(firmware.report()).toEqual(trap);
+    const block = { timeStamp: 0, missed: 0, saturated: 0, codes: [Int32Array.of(1)] };
+    expect(firmware.samples(block)).toEqual(trap);
+  });
+
+  test("a fault of the package is not taken for one of the firmware", () => {
+    const firmware = throwing(new InvariantBrokenError("ours"));
+    expect(() => firmware.report()).toThrow(InvariantBrokenError);
+  });
+});
 
 describe("host of C firmware", () => {
   test("samples that are taken are counted", () => {
