@@ -3,6 +3,9 @@
  * filter tells them apart: with the pins left alone, what it gives moves on by lag * slope before
  * it comes to rest. A code that was moving and stands still from one sample to the next is stuck.
  *
+ * Mains that turns round at a crest of its own can stop as suddenly: the caller looks whether it
+ * did so one period earlier.
+ *
  * At a crest nothing was moving, and the two look the same: that is a limit of what can be known.
  */
 #include "alive.h"
@@ -50,7 +53,7 @@ void alive_follow(uint32_t channel, int32_t code, bool trusted)
     channels[channel].seen += channels[channel].seen < 2u ? 1u : 0u;
 }
 
-bool alive_has_stuck(const pv_configuration_t *configuration, uint32_t samples)
+uint32_t alive_stuck_for(const pv_configuration_t *configuration, uint32_t samples)
 {
     uint32_t lag16 = 16u * configuration->input_lag / configuration->ticks_per_sample;
     uint32_t channel;
@@ -61,8 +64,8 @@ bool alive_has_stuck(const pv_configuration_t *configuration, uint32_t samples)
         /* One code of the stride may be rounding; it covers two samples. */
         if (channels[channel].still >= samples && stride > 0u &&
             lag16 * (stride - 1u) >= 2u * 16u * LEAST_REST) {
-            return true;
+            return channels[channel].still;
         }
     }
-    return false;
+    return 0u;
 }

@@ -11,7 +11,10 @@ void alive_clear(void);
 /* Takes the newest code of a channel; one that may not be trusted tells nothing. */
 void alive_follow(uint32_t channel, int32_t code, bool trusted);
 
-/* True where a channel has stood still for `samples` and stopped as no filtered voltage stops. */
-bool alive_has_stuck(const pv_configuration_t *configuration, uint32_t samples);
+/*
+ * For how many samples a channel has stood still, where that is `samples` or more and it stopped
+ * more suddenly than a filtered voltage that is left alone; else 0.
+ */
+uint32_t alive_stuck_for(const pv_configuration_t *configuration, uint32_t samples);
 
 #endif

@@ -76,6 +76,11 @@ int32_t units_of_mean(const pv_configuration_t *configuration, uint32_t channel,
     return (int32_t)wide_units_of_mean(configuration, channel, sum, count);
 }
 
+int32_t units_of_code(const pv_configuration_t *configuration)
+{
+    return configuration->channels[0].multiplier >> configuration->fraction_bits;
+}
+
 int32_t size_of(int32_t voltage)
 {
     return voltage < 0 ? -voltage : voltage;

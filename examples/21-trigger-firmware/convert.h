@@ -15,6 +15,9 @@ bool scale_is_usable(const pv_configuration_t *configuration, uint32_t channel);
 int32_t units_of_mean(const pv_configuration_t *configuration, uint32_t channel, int64_t sum,
                       uint32_t count);
 
+/* Result units of one code of the first channel, rounded down. */
+int32_t units_of_code(const pv_configuration_t *configuration);
+
 /* Voltage without its sign. */
 int32_t size_of(int32_t voltage);
 

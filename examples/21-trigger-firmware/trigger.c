@@ -34,6 +34,8 @@
 #define CANDIDATE_SHARE 10
 #define RISE_SHARE 50
 #define RECONNECTION_SHARE 16
+/* A voltage between two codes rounds to either: a rise of two is seen where there is none. */
+#define ROUNDING_CODES 2
 
 /*
  * A contact that bounces has come to rest before a candidate is confirmed: mains that returns later
@@ -91,6 +93,15 @@ static uint32_t samples_of(uint32_t ms)
 static uint32_t ticks_of(uint32_t ms)
 {
     return ticks_of_ms(&state.configuration, ms);
+}
+
+/* Rise of a held voltage that is noise: a share of the crest, or what rounding makes up. */
+static int32_t rise_allowed(void)
+{
+    int32_t rise = state.mains.crest / RISE_SHARE;
+    int32_t rounding = ROUNDING_CODES * units_of_code(&state.configuration);
+
+    return rise > rounding ? rise : rounding;
 }
 
 static uint32_t instant_of(uint32_t place)
@@ -155,7 +166,6 @@ static void catch_up_lines(const opening_t *opening)
 static void date(void)
 {
     const pv_configuration_t *configuration = &state.configuration;
-    int32_t lsb = configuration->channels[0].multiplier >> configuration->fraction_bits;
     dating_t dating = {
         .newest = state.place,
         .earliest = state.candidate_place - samples_of(BACK_DATING_MS),
@@ -163,7 +173,7 @@ static void date(void)
         .lag16 = 16u * configuration->input_lag / configuration->ticks_per_sample,
         .samples_in_ms = samples_of(1u),
         .crest = state.mains.crest,
-        .lsb = lsb,
+        .lsb = units_of_code(configuration),
     };
     opening_t opening = date_opening(&dating);
 
@@ -174,6 +184,18 @@ static void date(void)
     windows_place(state.windows, configuration, state.report.opening);
     catch_up_lines(&opening);
     PV_TRACE(state.report.opening, 1u, history_at(opening.place));
+}
+
+/* Whether the converter stands still since where the mains of the period before moved. */
+static bool has_stuck(void)
+{
+    uint32_t still = alive_stuck_for(&state.configuration, samples_of(DATING_MS));
+    uint32_t stop = state.place - still;
+    int32_t at_stop = history_before(stop, state.mains.period16);
+    int32_t half_ms_later = history_before(stop + samples_of(1u) / 2u, state.mains.period16);
+
+    return still > 0u &&
+           size_of(half_ms_later - at_stop) > ROUNDING_CODES * units_of_code(&state.configuration);
 }
 
 /* The disconnection is confirmed. */
@@ -210,7 +232,7 @@ static void take_while_timing(const sample_t *sample)
         if (state.place - state.confirmed_place < samples_of(DATING_MS)) {
             return;
         }
-        if (alive_has_stuck(&state.configuration, samples_of(DATING_MS))) {
+        if (has_stuck()) {
             finish(PV_FLAG_INPUT_NOT_ALIVE, sample->instant);
             return;
         }
@@ -235,7 +257,7 @@ static void take_while_watching(const sample_t *sample)
         int32_t height = state.sign * voltage;
 
         if (height < state.configuration.trigger_level ||
-            height > state.least + state.mains.crest / RISE_SHARE) {
+            height > state.least + rise_allowed()) {
             state.report.known = 0u;
             state.report.candidate = 0u;
             enter(PV_PHASE_WATCHING, sample->instant);
@@ -305,7 +327,7 @@ static void take_sample(const sample_t *sample)
                      state.report.phase == PV_PHASE_SYNCHRONISING);
     }
     limits.level = state.configuration.trigger_level;
-    limits.rise = state.mains.crest / RISE_SHARE;
+    limits.rise = rise_allowed();
     hold_follow(&state.hold, sample->voltage, &limits);
     if (state.report.phase == PV_PHASE_SYNCHRONISING) {
         if (state.mains.agreed >= PERIODS_TO_AGREE) {

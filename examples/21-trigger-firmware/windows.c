@@ -7,9 +7,21 @@
 #include "clock.h"
 #include "convert.h"
 
-/* A window is settled while its span is below an eighth of its middle plus four codes. */
+/*
+ * A window is settled while its span is below an eighth of its middle plus 1/256 of the range of
+ * codes, which covers the noise of fine converters, or four codes, for coarse ones.
+ */
 #define SPAN_SHARE 8
-#define SPAN_CODES 4
+#define LEAST_SPAN_CODES 4
+#define RANGE_SHARE_BITS 8u
+
+static int32_t span_allowed(const pv_configuration_t *configuration, int32_t voltage)
+{
+    int32_t codes = (int32_t)((1u << configuration->code_bits) >> RANGE_SHARE_BITS);
+
+    codes = codes < LEAST_SPAN_CODES ? LEAST_SPAN_CODES : codes;
+    return size_of(voltage) / SPAN_SHARE + codes * units_of_code(configuration);
+}
 
 void windows_place(window_t *windows, const pv_configuration_t *configuration, uint32_t opening)
 {
@@ -57,7 +69,6 @@ static void read_window(window_t *window, const pv_configuration_t *configuratio
                         pv_report_t *report)
 {
     pv_reading_t *reading = &report->readings[report->reading_count];
-    int32_t lsb = configuration->channels[0].multiplier >> configuration->fraction_bits;
     uint32_t expected = configuration->window / configuration->ticks_per_sample;
     uint32_t channel;
     int32_t voltage;
@@ -83,7 +94,7 @@ static void read_window(window_t *window, const pv_configuration_t *configuratio
         report->flags |= PV_FLAG_OVER_RANGE;
     }
     if (window->count < expected ||
-        window->greatest - window->least > size_of(voltage) / SPAN_SHARE + SPAN_CODES * lsb) {
+        window->greatest - window->least > span_allowed(configuration, voltage)) {
         report->flags |= PV_FLAG_NOT_SETTLED;
     }
 }

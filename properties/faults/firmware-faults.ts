@@ -221,10 +221,10 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   },
   {
     id: "crossing-late",
-    says: "A crossing is the last of three samples beyond the line.",
+    says: "A crossing is reported 20 ms late.",
     file: "lines.c",
     find: "        *found = edge->began;",
-    replace: "        *found = after + 2000u;",
+    replace: "        *found = after + 20000u;",
     caughtBy: ["crossing"],
   },
   {
@@ -253,11 +253,11 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
     caughtBy: ["time"],
   },
   {
-    id: "lag-not-compensated",
-    says: "The window does not follow the lag of the filter.",
+    id: "lag-of-wrong-sign",
+    says: "The window leads by the lag of the filter, twice.",
     file: "windows.c",
     find: "configuration->moments[moment] + configuration->input_lag;",
-    replace: "configuration->moments[moment];",
+    replace: "configuration->moments[moment] - 2u * configuration->input_lag;",
     caughtBy: ["time"],
   },
   {
@@ -294,10 +294,10 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   },
   {
     id: "product-16-bit",
-    says: "The scaled sum is kept in 32 bits.",
+    says: "The result is kept in 16 bits.",
     file: "convert.c",
-    find: "    return floor_divide(scaled, divisor);",
-    replace: "    return floor_divide((int32_t)(scaled & 0x7fffffff), divisor);",
+    find: "    return (int32_t)wide_units_of_mean(configuration, channel, sum, count);",
+    replace: "    return (int16_t)wide_units_of_mean(configuration, channel, sum, count);",
     caughtBy: ["conversion", "voltage"],
   },
   {
@@ -318,10 +318,10 @@ export const FIRMWARE_FAULTS: readonly FirmwareFault[] = [
   },
   {
     id: "model-term-left-out",
-    says: "The addend is left out.",
+    says: "Half of the addend is left out.",
     file: "convert.c",
     find: " + scale->addend * (int64_t)count;",
-    replace: " + 0 * (int64_t)count;",
+    replace: " + scale->addend / 2 * (int64_t)count;",
     caughtBy: ["voltage", "conversion"],
   },
 ];

@@ -171,6 +171,9 @@ const counterWrap: Claim = {
     if (wrong !== undefined) return wrong;
     const since = episode.simulation.lastOpening;
     const reading = readingIn(episode);
+    const { report } = episode;
+    if (reading === undefined && report?.confirmation !== undefined && report.flags.size === 0)
+      return judged(-1, "confirmed, but neither a reading nor a flag", since);
     if (since === undefined || reading === undefined) return notApplicable("no reading");
     const { design, promises } = episode.subject;
     const late = reading.instant - since - design.conditions.instant.toNumber();
@@ -186,9 +189,14 @@ const counterWrap: Claim = {
   mustCatch: ["counter-wraps"],
 };
 
+/** us after which a contact opens that stays closed. */
+const NEVER = 100_000_000;
+
 const automatic: Claim = {
   id: "automatic",
-  says: "In the automatic mode the contact is opened by the firmware and one reading is taken.",
+  says:
+    "In the automatic mode the contact is opened by the firmware and one reading is taken; a contact " +
+    "that stays closed is reported.",
   over: (subject) =>
     handled(
       openings(subject, {
@@ -202,8 +210,9 @@ const automatic: Claim = {
           strata: [
             { name: "fast", least: 1_000, most: 5_000 },
             { name: "slow", least: 5_001, most: 20_000 },
+            { name: "not at all", least: NEVER, most: NEVER },
           ],
-          words: (value) => `${value / 1000} ms`,
+          words: (value) => (value === NEVER ? "never" : `${value / 1000} ms`),
         },
       ],
       (draw) => ({ mode: "automatic", contactDelay: draw["contactDelay"]! * 1e-6 }),
@@ -212,6 +221,10 @@ const automatic: Claim = {
     const wrong = judgedFault(episode);
     if (wrong !== undefined) return wrong;
     const reading = readingIn(episode);
+    if (episode.draw["contactDelay"] === NEVER) {
+      const isSaid = episode.report?.flags.has("noDisconnectionSeen") === true;
+      return judged(isSaid ? 1 : -1, `no contact opens: ${isSaid ? "" : "not "}reported`);
+    }
     if (episode.simulation.lastOpening === undefined)
       return judged(-1, "the firmware never opens its contact");
     const flags = [...(episode.report?.flags ?? [])];
