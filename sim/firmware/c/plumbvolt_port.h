@@ -32,7 +32,7 @@
 
 #define PV_PORT_MAJOR 1u
 #define PV_PORT_MINOR 0u
-#define PV_PORT_VERSION ((PV_PORT_MAJOR << 16) | PV_PORT_MINOR)
+#define PV_PORT_VERSION (((uint32_t)PV_PORT_MAJOR << 16) | PV_PORT_MINOR)
 
 #define PV_MOST_CHANNELS 2u
 #define PV_MOST_LINES 4u
