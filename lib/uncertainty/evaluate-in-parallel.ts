@@ -14,6 +14,9 @@ import { openWorkers } from "./worker-pool.ts";
 /** Blocks per task: 4 10^4 trials take some milliseconds. */
 const LARGEST_TASK = 4;
 const MOST_WORKERS = 64;
+/** Tasks that wait in each worker, and tasks under way for each worker. */
+const ORDERS_AT_A_TIME = 3;
+const TASKS_AHEAD = 2 * ORDERS_AT_A_TIME;
 
 /** Workers that stay ready between evaluations. Close it, or the program does not end. */
 export interface TrialPool {
@@ -41,7 +44,7 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
     });
   }
   const file = new URL("./trial-worker.ts", import.meta.url);
-  const pool = openWorkers({ file, name: "runTask" }, workers);
+  const pool = openWorkers({ file, name: "runTask" }, workers, ORDERS_AT_A_TIME);
   return {
     workers,
     run: async (task) => {
@@ -122,7 +125,8 @@ class BlockSource {
     const last = Math.floor((firstBlock + blocks - 1) / this.blocksPerTask);
     const wanted: Promise<BlockResult[]>[] = [];
     for (let number = first; number <= last; number += 1) wanted.push(this.task(number)!);
-    for (let ahead = 1; ahead <= 2 * this.pool.workers; ahead += 1) this.task(last + ahead);
+    for (let ahead = 1; ahead <= TASKS_AHEAD * this.pool.workers; ahead += 1)
+      this.task(last + ahead);
     const found = (await Promise.all(wanted)).flat();
     for (const number of this.tasks.keys()) if (number < last) this.tasks.delete(number);
     const skipped = firstBlock - first * this.blocksPerTask;
