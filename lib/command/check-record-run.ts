@@ -13,6 +13,7 @@ import { recordDigest } from "../report/record-canonical.ts";
 import type { EvidenceRecord, RecordCheck } from "../report/record-document.ts";
 import { readRecord } from "../report/record-schema.ts";
 import { checkWitnesses } from "../report/record-witnesses.ts";
+import { checkCampaign } from "./check-campaign.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
 import {
   evidenceBudget,
@@ -27,7 +28,7 @@ import { decisionPath, evidenceFrom } from "./evidence-run.ts";
 
 /** What is computed again beside the budget. */
 export interface CheckOptions {
-  /** Every limit line and not one of them. */
+  /** Every limit line and every block of runs, and not a few of them. */
   readonly all: boolean;
   readonly progress: (text: string) => void;
 }
@@ -157,6 +158,11 @@ function fileDifferences(
   return told.length === 0 ? [`${path}: written in another way`] : told;
 }
 
+/** The campaign as it was kept. */
+function campaignIn(files: Files): KeptCampaign | undefined {
+  return files.has("campaign.json") ? documentOf<KeptCampaign>(files, "campaign.json") : undefined;
+}
+
 async function againStep(
   record: EvidenceRecord,
   files: Files,
@@ -175,12 +181,11 @@ async function againStep(
   );
   progress("check points again");
   const checkpoints = evidenceCheckpoints(inputs, version);
-  // Claims are taken from the campaign as it was kept; `plumbvolt verify` plays them again.
-  const campaign = files.has("campaign.json")
-    ? documentOf<KeptCampaign>(files, "campaign.json")
-    : undefined;
-  const others = partsOf(campaign);
-  const plain = { proven, outcome, decisions, checkpoints, others };
+  const campaign = campaignIn(files);
+  const path = record.firmware?.path ?? "";
+  const others = partsOf(campaign && { campaign, firmware: path });
+  const failures = new Map([...files].filter(([name]) => name.startsWith("failures/")));
+  const plain = { proven, outcome, decisions, checkpoints, others, failures };
   const findings: Findings = campaign === undefined ? plain : { ...plain, campaign };
   const { files: expected } = await evidenceFrom(inputs, findings, {
     version,
@@ -193,8 +198,7 @@ async function againStep(
   return {
     checked:
       `computed again: ${rows} rows with ${record.options.trials} trials each, ` +
-      `${again.size} of ${record.options.limits.length} limit lines, the check points, every page` +
-      (campaign === undefined ? "" : "; the campaign was read and not played again"),
+      `${again.size} of ${record.options.limits.length} limit lines, the check points, every page`,
     differences,
   };
 }
@@ -245,6 +249,9 @@ export async function checkRecord(
     );
     steps.push({ checked: `${witnesses} witnesses in the published equation`, differences });
     steps.push(await againStep(record, files, checked, options));
+    const campaign = campaignIn(files);
+    if (campaign !== undefined)
+      steps.push(await checkCampaign({ folder: dirname(path), record, campaign, ...options }));
   }
   const differences = steps.flatMap((step) => step.differences);
   return {

@@ -1,43 +1,71 @@
-import { Command } from "commander";
+import { mkdtemp, readFile, rm } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { basename, join } from "node:path";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import type { ClaimResult } from "../../properties/campaign/verdict.ts";
 import type { RecordResult } from "../report/record-document.ts";
 import type { PartOutcome } from "../report/record.ts";
+import { writeFailures } from "./campaign-failures.ts";
+import { keepFirmware } from "./evidence-firmware.ts";
+import type { KeptFirmware } from "./evidence-firmware.ts";
+import { loadCampaign } from "./load-campaign.ts";
+import type { LoadedCampaign } from "./load-campaign.ts";
 import type { Terminal } from "./terminal.ts";
-import { addVerifyCommand } from "./verify-command.ts";
+import { readVerifyOptions } from "./verify-options.ts";
+import { campaignOf } from "./verify-run.ts";
 
-/** A campaign as the folder keeps it: with the places inside the folder. */
+/** A campaign as the folder keeps it: what it is known by has no place on any machine. */
 export type KeptCampaign = Omit<CampaignRecord, "design" | "firmware"> & {
   readonly design: { readonly sha256: string };
   readonly firmware: Pick<CampaignRecord["firmware"], "identity">;
 };
 
+/** A campaign with what a folder of evidence keeps of it. */
+export interface CampaignEvidence {
+  readonly campaign: KeptCampaign;
+  readonly firmware: KeptFirmware;
+  /** Pictures, samples and waveforms of every failure, by path inside the folder. */
+  readonly failures: ReadonlyMap<string, Buffer>;
+}
+
+async function failureFiles(record: CampaignRecord, loaded: LoadedCampaign) {
+  const folder = await mkdtemp(join(tmpdir(), "plumbvolt-failures-"));
+  try {
+    const written = await writeFailures(folder, record, loaded);
+    const files = new Map<string, Buffer>();
+    for (const path of written) files.set(`failures/${basename(path)}`, await readFile(path));
+    return files;
+  } finally {
+    await rm(folder, { recursive: true });
+  }
+}
+
 /**
- * Runs `plumbvolt verify` and takes its record. Throws InvalidInputError for firmware that cannot be
- * used.
+ * Runs the campaign of `plumbvolt verify` and keeps what it found. Throws InvalidInputError for
+ * firmware that cannot be used.
  */
 export async function runCampaign(
-  design: string,
-  flags: { readonly firmware: readonly string[]; readonly runs?: string },
+  path: string,
+  flags: {
+    readonly firmware: readonly string[];
+    readonly runs?: string;
+    readonly workers?: string;
+  },
   terminal: Terminal,
-): Promise<KeptCampaign> {
-  let printed = "";
-  const quiet: Terminal = {
-    ...terminal,
-    print: (text) => {
-      printed += text;
-    },
-  };
-  const program = new Command("plumbvolt").exitOverride();
-  addVerifyCommand(program, quiet, () => undefined);
-  const runs = flags.runs === undefined ? [] : ["--runs", flags.runs];
-  const line = ["verify", design, ...runs, "--json", "--firmware", ...flags.firmware];
-  await program.parseAsync(["node", "plumbvolt", ...line]);
-  const record = JSON.parse(printed) as CampaignRecord;
-  return {
+): Promise<CampaignEvidence> {
+  const { firmware } = flags;
+  const options = readVerifyOptions(flags);
+  const loaded = await loadCampaign({ design: path, firmware });
+  const record = await campaignOf({ path, flags: { firmware }, options, terminal }, loaded);
+  const campaign = {
     ...record,
     design: { sha256: record.design.sha256 },
     firmware: { identity: record.firmware.identity },
+  };
+  return {
+    campaign,
+    firmware: await keepFirmware(firmware, loaded.built),
+    failures: await failureFiles(record, loaded),
   };
 }
 
@@ -47,7 +75,7 @@ function classesText({ coverage }: ClaimResult): string {
   return `${met} of ${classes.length} met often enough; ${pairs - pairsShort} of ${pairs} pairs`;
 }
 
-function claimResult(claim: ClaimResult, { seed }: KeptCampaign): RecordResult {
+function claimResult(claim: ClaimResult, seed: number, firmware: string): RecordResult {
   const { id, says, verdict, reasons, methods, worst, failure } = claim;
   const done = methods.reduce((sum, method) => sum + method.done, 0);
   const least = worst === null ? "" : `least margin ${worst.margin.toFixed(4)}`;
@@ -68,7 +96,7 @@ function claimResult(claim: ClaimResult, { seed }: KeptCampaign): RecordResult {
     runs: done,
     seed: String(seed),
     classes: classesText(claim),
-    reproduce: `plumbvolt verify inputs/design.json --firmware inputs/firmware --claims ${id}`,
+    reproduce: `plumbvolt verify inputs/design.json --firmware ${firmware} --claims ${id}`,
   };
 }
 
@@ -84,8 +112,11 @@ function verdictSentence(claims: readonly ClaimResult[]): string {
   );
 }
 
-/** The claims of a campaign as results, with what may be said of them and what may not. */
-export function campaignOutcome(campaign: KeptCampaign): PartOutcome {
+/**
+ * The claims of a campaign as results, with what may be said of them and what may not; `firmware`
+ * is the file in the folder that runs it again.
+ */
+export function campaignOutcome(campaign: KeptCampaign, firmware: string): PartOutcome {
   const claims = campaign.results.filter(({ canary }) => !canary);
   const statements = claims.map(({ id, statement }) => `${id}: ${statement}`);
   const made = statements.filter((text) => !text.includes("no statistical statement"));
@@ -95,7 +126,7 @@ export function campaignOutcome(campaign: KeptCampaign): PartOutcome {
       state: "present",
       words: `campaign.json: ${claims.length} claims, ${campaign.evidence}`,
     },
-    results: claims.map((claim) => claimResult(claim, campaign)),
+    results: claims.map((claim) => claimResult(claim, campaign.seed, firmware)),
     told: {
       shown: [verdictSentence(claims), ...made],
       notShown: [

@@ -5,7 +5,8 @@ import type { EvidenceRecord } from "../report/record-document.ts";
 import { RECORD_VERDICT_WORDS } from "../report/page-verdict.ts";
 import { printableText } from "../report/printable-text.ts";
 import { readEvidenceInputs } from "./evidence-inputs.ts";
-import type { EvidenceFlags } from "./evidence-inputs.ts";
+import type { EvidenceFlags, EvidenceInputs } from "./evidence-inputs.ts";
+import type { KeptFirmware } from "./evidence-firmware.ts";
 import { runCampaign } from "./evidence-campaign.ts";
 import { findingsOf } from "./evidence-findings.ts";
 import { evidenceFrom } from "./evidence-run.ts";
@@ -44,6 +45,11 @@ function printRecord(record: EvidenceRecord, folder: string, terminal: Terminal)
     terminal.print(`written: ${join(folder, name)}`);
 }
 
+function withFirmware(inputs: EvidenceInputs, firmware: KeptFirmware): EvidenceInputs {
+  const copies = new Map([...inputs.copies, ...firmware.copies]);
+  return { ...inputs, copies, firmware: firmware.described };
+}
+
 const HELP = `
 Requirements are a list in JSON: {"requirements": [{"id": "S-1", "text": "...", "source": "...",
 "coveredBy": ["accuracy/R-34", "decision/iec-60335-1-22.5/plug"]}]}.
@@ -63,6 +69,7 @@ export function addEvidenceCommand(
     .option("--out <folder>", "folder to write", "evidence")
     .option("--firmware <files...>", "firmware under test: C files, a manifest, or one .ts file")
     .option("--runs <number>", "edge-biased runs of each claim")
+    .option("--workers <number>", "workers for the claims; as many as the machine runs at once")
     .option("--requirements <file>", "requirements with source and covering results, .json")
     .option("--limits <lines>", 'published limit lines, separated by commas, or "none"')
     .option("--date <date>", "the stated date, YYYY-MM-DD; default: today")
@@ -70,17 +77,26 @@ export function addEvidenceCommand(
     .option("--seed <number>", "seed of the trials", "1")
     .addHelpText("after", HELP)
     .action(async (path: string, flags: EvidenceFlags) => {
-      const inputs = await readEvidenceInputs(path, flags);
-      const { firmware, runs } = flags;
-      const campaign =
+      const read = await readEvidenceInputs(path, flags);
+      const { firmware, runs, workers } = flags;
+      const played =
         firmware === undefined
           ? undefined
           : await runCampaign(
               path,
-              runs === undefined ? { firmware } : { firmware, runs },
+              {
+                firmware,
+                ...(runs === undefined ? {} : { runs }),
+                ...(workers === undefined ? {} : { workers }),
+              },
               terminal,
             );
-      const findings = findingsOf(inputs, terminal, campaign);
+      const inputs = played === undefined ? read : withFirmware(read, played.firmware);
+      const findings = findingsOf(
+        inputs,
+        terminal,
+        played && { ...played, firmware: played.firmware.described.path },
+      );
       const engine = { name: "Node", version: process.versions.node };
       const evidence = await evidenceFrom(inputs, findings, { version: terminal.version, engine });
       terminal.progress("");

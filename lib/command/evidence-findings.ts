@@ -23,6 +23,14 @@ export interface Findings {
   readonly others: readonly PartOutcome[];
   /** The claims on the firmware, where one was given. */
   readonly campaign?: KeptCampaign;
+  /** Files of the failures of claims, by path. */
+  readonly failures: ReadonlyMap<string, Buffer>;
+}
+
+/** A campaign, and where in the folder its firmware lies. */
+export interface CampaignPart {
+  readonly campaign: KeptCampaign;
+  readonly firmware: string;
 }
 
 /** The budget with its probabilistic figures. */
@@ -55,9 +63,10 @@ function missing(part: string, words: string): PartOutcome {
 }
 
 /** The claims, and parts that were not run, each said to be missing. */
-export function partsOf(campaign: KeptCampaign | undefined): readonly PartOutcome[] {
+export function partsOf(played: CampaignPart | undefined): readonly PartOutcome[] {
   const faults = "No deliberate defect was tried, so that nothing shows that a claim can fail.";
-  if (campaign !== undefined) return [campaignOutcome(campaign), missing("seeded faults", faults)];
+  if (played !== undefined)
+    return [campaignOutcome(played.campaign, played.firmware), missing("seeded faults", faults)];
   return [
     missing(
       "firmware claims",
@@ -75,7 +84,7 @@ export function partsOf(campaign: KeptCampaign | undefined): readonly PartOutcom
 export function findingsOf(
   inputs: EvidenceInputs,
   surroundings: { readonly version: string; readonly progress: (text: string) => void },
-  campaign?: KeptCampaign,
+  played?: CampaignPart & Pick<Findings, "failures">,
 ): Findings {
   const { version, progress } = surroundings;
   progress("error budget");
@@ -89,6 +98,7 @@ export function findingsOf(
   });
   progress("check points");
   const checkpoints = evidenceCheckpoints(inputs, version);
-  const found = { proven, outcome, decisions, checkpoints, others: partsOf(campaign) };
-  return campaign === undefined ? found : { ...found, campaign };
+  const failures = played?.failures ?? new Map<string, Buffer>();
+  const found = { proven, outcome, decisions, checkpoints, others: partsOf(played), failures };
+  return played === undefined ? found : { ...found, campaign: played.campaign };
 }

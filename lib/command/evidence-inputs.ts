@@ -1,6 +1,5 @@
 import { createHash } from "node:crypto";
-import { readdir, readFile } from "node:fs/promises";
-import { basename, dirname, join } from "node:path";
+import { readFile } from "node:fs/promises";
 import { limitLineIds } from "../decision/limit-question.ts";
 import type { Design } from "../design/design.ts";
 import { publishedLimits } from "../design/published-limits.ts";
@@ -8,6 +7,7 @@ import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import { readRecordRequirements } from "../report/read-record-requirements.ts";
 import type { UserRequirement } from "../report/read-record-requirements.ts";
+import type { RecordFirmware } from "../report/record-document.ts";
 import { loadDesign } from "./load-design.ts";
 
 /** Options of `plumbvolt evidence` as they were typed. */
@@ -15,6 +15,7 @@ export interface EvidenceFlags {
   readonly out: string;
   readonly firmware?: readonly string[];
   readonly runs?: string;
+  readonly workers?: string;
   readonly requirements?: string;
   readonly limits?: string;
   readonly date?: string;
@@ -29,7 +30,7 @@ export interface EvidenceInputs {
   readonly sha256: string;
   /** Copies for the folder, by path inside it. */
   readonly copies: ReadonlyMap<string, Buffer>;
-  readonly firmware?: { readonly name: string; readonly sha256: string };
+  readonly firmware?: RecordFirmware;
   readonly users: readonly UserRequirement[];
   readonly limits: readonly string[];
   readonly trials: number;
@@ -123,37 +124,6 @@ async function copiedDesign(path: string, document: unknown): Promise<Map<string
   ]);
 }
 
-/** A name of a file that is safe on every system. */
-function plainName(path: string): string {
-  return basename(path)
-    .replaceAll(/[^A-Za-z0-9._-]/g, "_")
-    .replace(/^\.+/, "_");
-}
-
-/** A manifest needs the files beside it that share its first name. */
-async function withCompanions(path: string): Promise<readonly string[]> {
-  if (!path.endsWith(".firmware.json")) return [path];
-  const stem = basename(path).slice(0, -"firmware.json".length);
-  const names = await readdir(dirname(path)).catch(() => [basename(path)]);
-  return names
-    .filter((name) => name.startsWith(stem))
-    .sort()
-    .map((name) => join(dirname(path), name));
-}
-
-/** One file has its own hash, several the hash of the list of theirs. */
-async function copyFirmware(paths: readonly string[], copies: Map<string, Buffer>) {
-  const lines: string[] = [];
-  for (const path of (await Promise.all(paths.map(withCompanions))).flat()) {
-    const bytes = await readBytes("--firmware", path);
-    copies.set(`inputs/firmware/${plainName(path)}`, bytes);
-    lines.push(`${sha256Of(bytes)}  ${plainName(path)}`);
-  }
-  const name = paths.map(plainName).join(", ");
-  const [only = ""] = lines;
-  return { name, sha256: lines.length === 1 ? only.slice(0, 64) : sha256Of(lines.join("\n")) };
-}
-
 /** Reads all that `plumbvolt evidence` was asked for. Throws InvalidInputError with every fault. */
 export async function readEvidenceInputs(
   path: string,
@@ -175,7 +145,5 @@ export async function readEvidenceInputs(
     users = readRecordRequirements(jsonOf("--requirements", bytes));
     copies.set("inputs/requirements.json", bytes);
   }
-  if (flags.firmware === undefined) return { design, sha256, copies, users, ...options };
-  const firmware = await copyFirmware(flags.firmware, copies);
-  return { design, sha256, copies, users, firmware, ...options };
+  return { design, sha256, copies, users, ...options };
 }

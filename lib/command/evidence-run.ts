@@ -52,14 +52,9 @@ function fileRow([path, content]: readonly [string, string | Buffer]): RecordFil
   return { path, role, bytes: bytes.length, sha256: sha256Of(bytes) };
 }
 
-function firmwareWords(names: string): string {
-  const paths = names.split(", ").map((name) => `inputs/firmware/${name}`);
-  return `--firmware ${paths.join(" ")}`;
-}
-
 function commands({ copies, firmware, limits, trials, seed }: EvidenceInputs): string[] {
   const options = [
-    ...(firmware === undefined ? [] : [firmwareWords(firmware.name)]),
+    ...(firmware === undefined ? [] : [`--firmware ${firmware.path}`]),
     ...(copies.has("inputs/requirements.json") ? ["--requirements inputs/requirements.json"] : []),
     `--limits ${limits.length === 0 ? "none" : limits.join(",")}`,
     `--trials ${trials} --seed ${seed}`,
@@ -73,7 +68,7 @@ function commands({ copies, firmware, limits, trials, seed }: EvidenceInputs): s
 
 function filesOf(
   inputs: EvidenceInputs,
-  { proven, decisions, checkpoints, campaign }: Findings,
+  { proven, decisions, checkpoints, campaign, failures }: Findings,
   pictures: BudgetPictures,
 ): Map<string, string | Buffer> {
   const optional = [
@@ -88,6 +83,7 @@ function filesOf(
     ["checkpoints.json", fileText(checkpoints)],
     ["checkpoints.csv", checkpointCsv(checkpoints)],
     ...(campaign === undefined ? [] : [["campaign.json", fileText(campaign)] as const]),
+    ...failures,
     ["pictures/error-against-voltage.svg", pictures.errorAgainstVoltage],
     ...optional.flatMap(([path, svg]) => (svg === undefined ? [] : [[path, svg] as const])),
   ]);
@@ -104,8 +100,7 @@ export async function evidenceFrom(
   const { firmware, users, limits, trials, seed, date } = inputs;
   const { proven, outcome, decisions, checkpoints, others } = findings;
   const budget = proven.document;
-  const code =
-    firmware === undefined ? {} : { firmware: { name: firmware.name, sha256: firmware.sha256 } };
+  const code = firmware === undefined ? {} : { firmware };
   const record = evidenceRecord(
     {
       budget,

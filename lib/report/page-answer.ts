@@ -2,12 +2,26 @@ import { html } from "./page-markup.ts";
 import type { Markup } from "./page-markup.ts";
 import { pageTable } from "./page-table.ts";
 import { sentenceList, verdictMark } from "./page-verdict.ts";
-import type { EvidenceRecord, RecordRequirement, SmallestCapacitance } from "./record-document.ts";
+import type {
+  EvidenceRecord,
+  RecordFirmware,
+  RecordRequirement,
+  SmallestCapacitance,
+} from "./record-document.ts";
 import { EDITION_ADVICE } from "../design/published-limit.ts";
 import { Decimal } from "../quantity/decimal.ts";
 import { exactDecimal } from "../quantity/exact-decimal.ts";
 import { textNotBelow } from "./outward-text.ts";
 import { percentText } from "./uncertainty-notes.ts";
+
+/** Data model and builds of firmware in C. */
+function buildText({ target, builds }: RecordFirmware): string {
+  if (target === undefined || builds === undefined) return "";
+  return (
+    ` (data model of the product's compiler, as declared: ${target}; built by ` +
+    `${builds.compiler}: ${builds.trapping} bytes with checks, ${builds.plain} without)`
+  );
+}
 
 /** Title, what the page is, and the words of caution. */
 export function pageHead(record: EvidenceRecord): Markup {
@@ -16,7 +30,8 @@ export function pageHead(record: EvidenceRecord): Markup {
   const code =
     firmware === undefined
       ? html`none was given`
-      : html`${firmware.name}, SHA-256 <code>${firmware.sha256.slice(0, 12)}</code>`;
+      : html`${firmware.name} in ${firmware.language}, SHA-256
+          <code>${firmware.sha256.slice(0, 12)}</code>${buildText(firmware)}`;
   return html`<header>
     <p class="kind">Evidence record: error of indication of a residual-voltage tester</p>
     <h1>${design.name}${revision}</h1>

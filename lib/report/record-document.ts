@@ -100,6 +100,26 @@ export interface RecordOptions {
   readonly limits: readonly string[];
 }
 
+/** Firmware that claims were made about. */
+export interface RecordFirmware {
+  readonly name: string;
+  /** The file inside the folder that runs it again: a manifest, or the program itself. */
+  readonly path: string;
+  /** Of the one file, or of the list of hashes and names of several. */
+  readonly sha256: string;
+  readonly language: "C" | "TypeScript";
+  /** Data model of the product's compiler, as declared; absent for TypeScript. */
+  readonly target?: string;
+  /** What was built of it; absent for TypeScript. */
+  readonly builds?: {
+    readonly compiler: string;
+    /** Bytes of the build that stops at undefined behaviour. */
+    readonly trapping: number;
+    /** Bytes of the build without checks. */
+    readonly plain: number;
+  };
+}
+
 /** The record of one run: what was asked, what was found, and what it rests on. */
 export interface EvidenceRecord {
   readonly format: "plumbvolt.record/1";
@@ -109,7 +129,7 @@ export interface EvidenceRecord {
   /** The one stated date, as YYYY-MM-DD. */
   readonly date: string;
   readonly design: BudgetDocument["design"];
-  readonly firmware?: { readonly name: string; readonly sha256: string };
+  readonly firmware?: RecordFirmware;
   readonly options: RecordOptions;
   readonly conditions: Readonly<Record<string, string>>;
   readonly measuringInterval: BudgetDocument["measuringInterval"];

@@ -69,6 +69,15 @@ const row = strictObject({
   coverageInterval: exactOptional(strictObject({ lower: figure, upper: figure })),
 });
 
+const firmware = strictObject({
+  name: string(),
+  path: string(),
+  sha256,
+  language: picklist(["C", "TypeScript"]),
+  target: exactOptional(string()),
+  builds: exactOptional(strictObject({ compiler: string(), trapping: count, plain: count })),
+});
+
 const recordSchema = pipe(
   strictObject({
     format: literal("plumbvolt.record/1"),
@@ -76,7 +85,7 @@ const recordSchema = pipe(
     engine: strictObject({ name: string(), version: string() }),
     date: pipe(string(), regex(/^\d{4}-\d{2}-\d{2}$/, "a date as YYYY-MM-DD")),
     design: designMark,
-    firmware: exactOptional(strictObject({ name: string(), sha256 })),
+    firmware: exactOptional(firmware),
     options: strictObject({ trials: count, seed: count, limits: array(string()) }),
     conditions: record(string(), string()),
     measuringInterval: array(strictTuple([string(), string()])),

@@ -112,21 +112,36 @@ export function loadFirmware(path: string, options: LoadOptions = {}): BuiltFirm
   return built;
 }
 
+/**
+ * The files of built firmware by name: its builds, its line table, and last the manifest, which
+ * names the sources at the places given, seen from the folder of the build.
+ */
+export function builtFiles(
+  { manifest, trapping, plain, lines }: BuiltFirmware,
+  sources: FirmwareManifest["sources"],
+): ReadonlyMap<string, string | Uint8Array> {
+  const { builds, name } = manifest;
+  return new Map<string, string | Uint8Array>([
+    [builds.trapping.file, trapping],
+    [builds.plain.file, plain],
+    [manifest.lines.file, lines],
+    [`${name}.firmware.json`, `${JSON.stringify({ ...manifest, sources }, undefined, 2)}\n`],
+  ]);
+}
+
 /** Writes built firmware into a folder and returns the path of its manifest. */
 export function writeFirmware(folder: string, built: BuiltFirmware): string {
   mkdirSync(folder, { recursive: true });
-  const { manifest } = built;
-  const { builds, lines, name } = manifest;
-  const sources = manifest.sources.map(({ file, sha256: hash }) => ({
+  const sources = built.manifest.sources.map(({ file, sha256: hash }) => ({
     file: relative(resolve(folder), resolve(file)),
     sha256: hash,
   }));
-  writeFileSync(join(folder, builds.trapping.file), built.trapping);
-  writeFileSync(join(folder, builds.plain.file), built.plain);
-  writeFileSync(join(folder, lines.file), built.lines);
-  // The manifest comes last and at once: what it names is there.
-  const path = join(folder, `${name}.firmware.json`);
-  writeFileSync(`${path}.new`, `${JSON.stringify({ ...manifest, sources }, undefined, 2)}\n`);
-  renameSync(`${path}.new`, path);
+  let path = folder;
+  for (const [name, content] of builtFiles(built, sources)) {
+    path = join(folder, name);
+    // Each file appears at once; the manifest comes last: what it names is there.
+    writeFileSync(`${path}.new`, content);
+    renameSync(`${path}.new`, path);
+  }
   return path;
 }

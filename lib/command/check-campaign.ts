@@ -1,0 +1,104 @@
+import { join } from "node:path";
+import { InvalidInputError } from "../errors.ts";
+import type { EvidenceRecord } from "../report/record-document.ts";
+import { planOf } from "../../properties/campaign/plan.ts";
+import { play } from "../../properties/campaign/play.ts";
+import { runBlock } from "../../properties/campaign/run-block.ts";
+import type { KeptCampaign } from "./evidence-campaign.ts";
+import { loadCampaign } from "./load-campaign.ts";
+import type { LoadedCampaign } from "./load-campaign.ts";
+
+/** What is checked of a campaign, and how much of it. */
+export interface CampaignCheck {
+  /** Folder of the record. */
+  readonly folder: string;
+  readonly record: EvidenceRecord;
+  readonly campaign: KeptCampaign;
+  /** Every block and not a few. */
+  readonly all: boolean;
+  readonly progress: (text: string) => void;
+}
+
+/** Outcome of the check: how it is told, and what differs. */
+export interface CampaignCheckOutcome {
+  readonly checked: string;
+  readonly differences: readonly string[];
+}
+
+/** Blocks that are played again unless all are. */
+const SAMPLE = 3;
+const DIGITS = 8;
+
+/** Some of so many blocks, picked by the record's own digest: nobody can choose them. */
+function picked(count: number, digest: string): readonly number[] {
+  const places = new Set<number>();
+  for (let start = 0; start + DIGITS <= digest.length && places.size < SAMPLE; start += DIGITS)
+    places.add(Number.parseInt(digest.slice(start, start + DIGITS), 16) % count);
+  return [...places].sort((one, other) => one - other);
+}
+
+function playBlocks({ record, campaign, all, progress }: CampaignCheck, loaded: LoadedCampaign) {
+  const { subject, source, claims } = loaded;
+  const { lane, runs, seed, digests } = campaign;
+  const plan = planOf(claims, { lane, runs, subject, corpus: {} });
+  const differences: string[] = [];
+  if (plan.length !== digests.length)
+    differences.push(`campaign.json: ${digests.length} blocks in place of ${plan.length}`);
+  const places = all ? [...plan.keys()] : picked(plan.length, record.digest.content);
+  const work = { claims, subject, firmware: source, seed, corpus: {} };
+  for (const [index, place] of places.entries()) {
+    progress(`playing block ${index + 1} of ${places.length}`);
+    if (runBlock(work, plan[place]!).digest !== digests[place])
+      differences.push(`campaign.json: block ${place} went otherwise when it was played again`);
+  }
+  return { differences, blocks: places.length, of: plan.length };
+}
+
+function playFailures({ campaign, progress }: CampaignCheck, loaded: LoadedCampaign) {
+  const { subject, source, claims } = loaded;
+  return campaign.failures.flatMap(({ claim: id, draw, because }) => {
+    progress(`playing the failure of ${id}`);
+    const claim = claims.find((one) => one.id === id);
+    if (claim === undefined) return [`campaign.json: nobody knows the claim ${id}`];
+    const space = claim.over(subject);
+    const judgement = claim.judge(play(subject, source.open(), { space, draw }));
+    if (judgement.because === because) return [];
+    return [`campaign.json: ${id} was broken because ${because}; now: ${judgement.because}`];
+  });
+}
+
+/**
+ * Plays a campaign again from the inputs in a folder: a few blocks that the record's digest picks,
+ * and every failure. Firmware runs as WebAssembly; a program in TypeScript is not run.
+ */
+export async function checkCampaign(check: CampaignCheck): Promise<CampaignCheckOutcome> {
+  const { folder, record, campaign } = check;
+  const { firmware } = record;
+  if (firmware?.language !== "C") {
+    const why = "its firmware is a program in TypeScript, and none in the folder is run";
+    return { checked: `campaign: read and not played again, because ${why}`, differences: [] };
+  }
+  let loaded: LoadedCampaign;
+  try {
+    const design = join(folder, "inputs/design.json");
+    const { claims, promises } = campaign;
+    loaded = await loadCampaign({
+      design,
+      firmware: [join(folder, firmware.path)],
+      claims,
+      promises,
+    });
+  } catch (error) {
+    if (!(error instanceof InvalidInputError)) throw error;
+    const told = `${firmware.path}: cannot be run again: ${error.message}`;
+    return { checked: "campaign: not played again", differences: [told] };
+  }
+  const played = playBlocks(check, loaded);
+  const failures = playFailures(check, loaded);
+  return {
+    checked:
+      `campaign: ${played.blocks} of ${played.of} blocks and ${campaign.failures.length} ` +
+      "failing scenarios played again",
+    differences: [...played.differences, ...failures],
+  };
+}
