@@ -153,7 +153,7 @@ async function compareWorkers(): Promise<void> {
   const pool = openTrialPool(2);
   await evaluateUncertaintyOnPool(chain(34), { trials: 200_000 }, pool);
   let [alone, together, sweepAlone, sweep] = [Infinity, Infinity, Infinity, Infinity];
-  const long = { trials: 4_000_000 } as const;
+  const long = { trials: 16_000_000 } as const;
   const short = { trials: 100_000 } as const;
   for (let round = 0; round < ROUNDS; round += 1) {
     alone = Math.min(alone, await wallTime(() => evaluateUncertainty(chain(34), long)));
@@ -175,7 +175,7 @@ async function compareWorkers(): Promise<void> {
       `${what}: ${one.toFixed(2)} s on one core, ${two.toFixed(2)} s on two workers, ` +
         `speed-up ${(one / two).toFixed(2)}`,
     );
-  line("4 million trials", alone, together);
+  line("16 million trials", alone, together);
   line("40 voltages of 100000 trials", sweepAlone, sweep);
 }
 
