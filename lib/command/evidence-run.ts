@@ -2,6 +2,7 @@ import { budgetChart, sharesChart, termsChart } from "../report/budget-chart.ts"
 import type { ProvenBudget } from "../report/budget.ts";
 import { checkpointCsv } from "../report/checkpoint-table.ts";
 import type { BudgetPictures } from "../report/page-budget.ts";
+import type { FailurePicture } from "../report/page-matrix.ts";
 import { evidencePage } from "../report/page.ts";
 import type { EvidenceRecord, RecordFile } from "../report/record-document.ts";
 import { evidenceRecord } from "../report/record.ts";
@@ -89,6 +90,15 @@ function filesOf(
   ]);
 }
 
+/** The picture of each failure, that of the offending moment where there is one. */
+function failurePictures({ failures, campaign }: Findings): FailurePicture[] {
+  return (campaign?.failures ?? []).flatMap(({ claim }) => {
+    const paths = [`failures/${claim}-moment.svg`, `failures/${claim}.svg`];
+    const path = paths.find((one) => failures.has(one));
+    return path === undefined ? [] : [{ claim, path, svg: failures.get(path)!.toString("utf8") }];
+  });
+}
+
 /** The folder's files from what was found; nothing is written and no clock is read. */
 export async function evidenceFrom(
   inputs: EvidenceInputs,
@@ -119,7 +129,8 @@ export async function evidenceFrom(
     sha256Of,
   );
   files.set("record.json", `${JSON.stringify(record, undefined, 2)}\n`);
-  files.set("page.html", evidencePage(record, { budget, decisions, checkpoints, pictures }));
+  const shown = { budget, decisions, checkpoints, pictures, failures: failurePictures(findings) };
+  files.set("page.html", evidencePage(record, shown));
   files.set("verdicts.xml", verdictsXml(record));
   return { record, files };
 }

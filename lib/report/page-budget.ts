@@ -81,7 +81,8 @@ function rowColumns(rows: readonly BudgetRow[]): readonly PageColumn<BudgetRow>[
   ];
 }
 
-function picture(svg: string, caption: string): Markup {
+/** A picture in the page with its caption. */
+export function picture(svg: string, caption: string): Markup {
   return html`<figure>
     ${trustedMarkup(pictureInPage(svg))}
     <figcaption>${caption}</figcaption>

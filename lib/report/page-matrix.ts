@@ -1,3 +1,4 @@
+import { picture } from "./page-budget.ts";
 import { html } from "./page-markup.ts";
 import type { Markup } from "./page-markup.ts";
 import { textNotAbove } from "./outward-text.ts";
@@ -101,8 +102,35 @@ function resultTable(results: readonly RecordResult[], caption: string): Markup 
   });
 }
 
+/** A failing scenario as a picture. */
+export interface FailurePicture {
+  readonly claim: string;
+  /** Its file in the folder. */
+  readonly path: string;
+  readonly svg: string;
+}
+
+/** Bytes of pictures that the page takes up; further failures are in their files alone. */
+const MOST_PICTURES = 800_000;
+
+/** Pictures of failing scenarios, as many as the page can hold. */
+function failurePictures(pictures: readonly FailurePicture[]): Markup {
+  let room = MOST_PICTURES;
+  const shown = pictures.map(({ claim, path, svg }) => {
+    room -= svg.length;
+    const caption = `${claim}: smallest failing scenario found (${path}).`;
+    return room >= 0
+      ? picture(svg, caption)
+      : html`<p>${claim}: the smallest failing scenario found is in ${path}.</p> `;
+  });
+  return shown.length === 0
+    ? html``
+    : html`<h3>Failing scenarios</h3>
+        ${shown}`;
+}
+
 /** Section 5: claims on the firmware, and the seeded faults that show that a claim can fail. */
-export function pageClaims(record: EvidenceRecord): Markup {
+export function pageClaims(record: EvidenceRecord, failures: readonly FailurePicture[]): Markup {
   const parts = ["firmware claims", "seeded faults"] as const;
   const shown = parts.map((name, place) => {
     const kind = place === 0 ? "claim" : "fault";
@@ -113,6 +141,6 @@ export function pageClaims(record: EvidenceRecord): Markup {
   });
   return html`<section aria-labelledby="claims">
     <h2 id="claims">5. Claims and seeded faults</h2>
-    ${shown}
+    ${shown} ${failurePictures(failures)}
   </section> `;
 }

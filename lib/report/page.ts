@@ -10,6 +10,7 @@ import { pageDecisions } from "./page-decisions.ts";
 import { html, trustedMarkup } from "./page-markup.ts";
 import type { Markup } from "./page-markup.ts";
 import { pageClaims, pageMatrix } from "./page-matrix.ts";
+import type { FailurePicture } from "./page-matrix.ts";
 import { pageStyle } from "./page-style.ts";
 import type { EvidenceRecord } from "./record-document.ts";
 
@@ -19,6 +20,8 @@ export interface PageFacts {
   readonly decisions: readonly DecisionDocument[];
   readonly checkpoints: CheckpointDocument;
   readonly pictures: BudgetPictures;
+  /** Of the claims that do not hold. */
+  readonly failures?: readonly FailurePicture[];
 }
 
 /** Nothing is fetched, no script runs; styles stand in the page. */
@@ -59,7 +62,7 @@ function limitSection(
  * A4 on paper. Every text of the record is escaped. Deterministic.
  */
 export function evidencePage(record: EvidenceRecord, facts: PageFacts): string {
-  const { budget, decisions, checkpoints, pictures } = facts;
+  const { budget, decisions, checkpoints, pictures, failures = [] } = facts;
   const revision = record.design.revision === "" ? "" : `, revision ${record.design.revision}`;
   return html`<!doctype html>
     <html lang="en">
@@ -78,8 +81,9 @@ export function evidencePage(record: EvidenceRecord, facts: PageFacts): string {
         ${pageHead(record)} ${contents()}
         <main>
           ${pageAnswer(record)} ${pagePicture(budget, pictures)} ${pageBudgets(budget, pictures)}
-          ${pageMatrix(record)} ${pageClaims(record)} ${limitSection(decisions, checkpoints)}
-          ${pageDetails(record, budget)} ${pageSignOff(record)}
+          ${pageMatrix(record)} ${pageClaims(record, failures)}
+          ${limitSection(decisions, checkpoints)} ${pageDetails(record, budget)}
+          ${pageSignOff(record)}
         </main>
       </body>
     </html> `.text;
