@@ -16,9 +16,6 @@ const PER_OCTAVE = 512;
 const OCTAVES = 40;
 const OUTER = PER_OCTAVE * OCTAVES;
 const BINS = LINEAR + 2 * OUTER;
-/** Before the counts: how many values, the least and the greatest. */
-const HEAD = 3;
-const MOST_COUNTED = 2 ** 32 - 1;
 
 /**
  * Counts of values in fixed bins, for quantiles of any number of values in a fixed amount of
@@ -27,44 +24,29 @@ const MOST_COUNTED = 2 ** 32 - 1;
  * spreads of the centre, 0.14 % of the distance from the centre beyond.
  */
 export class Histogram {
-  /** Bytes that a histogram takes. */
-  static readonly bytes = HEAD * 8 + BINS * 4;
-
   readonly scale: HistogramScale;
-  private readonly head: Float64Array;
-  private readonly counts: Uint32Array;
+  private readonly counts = new Float64Array(BINS);
+  private total = 0;
+  private least = Infinity;
+  private greatest = -Infinity;
 
-  /** Goes on with what the memory holds; memory of zeros is an empty histogram. */
-  constructor(
-    scale: HistogramScale,
-    memory: ArrayBufferLike = new ArrayBuffer(Histogram.bytes),
-    offset = 0,
-  ) {
+  constructor(scale: HistogramScale) {
     if (!(Number.isFinite(scale.centre) && Number.isFinite(scale.spread) && scale.spread > 0))
       throw new InvariantBrokenError("a histogram needs a finite centre and a spread above zero");
     this.scale = scale;
-    this.head = new Float64Array(memory, offset, HEAD);
-    this.counts = new Uint32Array(memory, offset + HEAD * 8, BINS);
-    if (this.count === 0) this.head.set([0, Infinity, -Infinity]);
   }
 
   /** Number of values counted. */
   get count(): number {
-    return this.head[0]!;
+    return this.total;
   }
 
   get minimum(): number {
-    return this.head[1]!;
+    return this.least;
   }
 
   get maximum(): number {
-    return this.head[2]!;
-  }
-
-  private note(count: number, least: number, greatest: number): void {
-    const total = this.count + count;
-    if (total > MOST_COUNTED) throw new InvariantBrokenError("a histogram counts to 2^32 - 1");
-    this.head.set([total, Math.min(this.minimum, least), Math.max(this.maximum, greatest)]);
+    return this.greatest;
   }
 
   /** The bin of a value that lies `z` spreads from the centre, 8 and more. */
@@ -87,7 +69,7 @@ export class Histogram {
   add(values: ArrayLike<number>): void {
     const { counts } = this;
     const { centre, spread } = this.scale;
-    let [least, greatest] = [Infinity, -Infinity];
+    let { least, greatest } = this;
     for (let index = 0; index < values.length; index += 1) {
       const value = values[index]!;
       const z = (value - centre) / spread;
@@ -96,15 +78,19 @@ export class Histogram {
       if (value < least) least = value;
       if (value > greatest) greatest = value;
     }
-    this.note(values.length, least, greatest);
+    this.total += values.length;
+    this.least = least;
+    this.greatest = greatest;
   }
 
   /** Adds the counts of another histogram of the same scale. */
   merge(other: Histogram): void {
     if (other.scale.centre !== this.scale.centre || other.scale.spread !== this.scale.spread)
       throw new InvariantBrokenError("only histograms of one scale can be merged");
-    this.note(other.count, other.minimum, other.maximum);
     for (let bin = 0; bin < BINS; bin += 1) this.counts[bin]! += other.counts[bin]!;
+    this.total += other.total;
+    this.least = Math.min(this.least, other.least);
+    this.greatest = Math.max(this.greatest, other.greatest);
   }
 
   /** Number of values in all bins up to and including each one. */
@@ -127,32 +113,32 @@ export class Histogram {
     const share = inBin === 0 ? 0.5 : (rank - (sums[lower]! - inBin)) / inBin;
     const [from, to] = [this.edge(lower), this.edge(lower + 1)];
     const value = from + share * (to - from);
-    return Math.min(this.maximum, Math.max(this.minimum, value));
+    return Math.min(this.greatest, Math.max(this.least, value));
   }
 
   /** The value that the stated share of the values does not exceed, to the width of its bin. */
   quantile(probability: number): number {
-    return this.valueAt(this.cumulative(), probability * this.count);
+    return this.valueAt(this.cumulative(), probability * this.total);
   }
 
   /** Probabilistically symmetric coverage interval. Source: JCGM 101:2008, 7.7.2. */
   symmetricInterval(coverage: number): CoverageInterval {
     const sums = this.cumulative();
-    const tail = ((1 - coverage) / 2) * this.count;
-    return { lower: this.valueAt(sums, tail), upper: this.valueAt(sums, this.count - tail) };
+    const tail = ((1 - coverage) / 2) * this.total;
+    return { lower: this.valueAt(sums, tail), upper: this.valueAt(sums, this.total - tail) };
   }
 
   /** Shortest coverage interval, its lower end at the edge of a bin. Source: as above. */
   shortestInterval(coverage: number): CoverageInterval {
     const sums = this.cumulative();
-    const inside = coverage * this.count;
-    let best: CoverageInterval = { lower: this.minimum, upper: this.maximum };
+    const inside = coverage * this.total;
+    let best: CoverageInterval = { lower: this.least, upper: this.greatest };
     let found = Infinity;
     for (let bin = 0; bin < BINS; bin += 1) {
       const below = bin === 0 ? 0 : sums[bin - 1]!;
-      if (below + inside > this.count) break;
+      if (below + inside > this.total) break;
       if (this.counts[bin] === 0) continue;
-      const lower = Math.max(this.minimum, this.edge(bin));
+      const lower = Math.max(this.least, this.edge(bin));
       const upper = this.valueAt(sums, below + inside);
       if (upper - lower < found) {
         found = upper - lower;

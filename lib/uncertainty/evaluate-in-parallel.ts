@@ -2,13 +2,11 @@ import { availableParallelism } from "node:os";
 import { OutsideDomainError } from "../errors.ts";
 import { joinEvaluation, readyEvaluation } from "./evaluate-uncertainty.ts";
 import type { UncertaintyOptions, UncertaintyResult } from "./evaluate-uncertainty.ts";
-import type { Histogram, HistogramScale } from "../statistics/histogram.ts";
 import type { UncertaintyModel } from "./measurement-model.ts";
 import { blockRange, monteCarlo } from "./monte-carlo.ts";
 import type { BlockRange, BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { TrialWork } from "./run-blocks.ts";
-import { emptyTallies, histogramsIn, packWork } from "./trial-worker.ts";
-import type { Tallies, TrialOutcome, TrialTask } from "./trial-worker.ts";
+import type { TrialOutcome, TrialTask } from "./trial-worker.ts";
 import { openWorkers } from "./worker-pool.ts";
 
 /** Blocks per task: 4 10^4 trials take some milliseconds. */
@@ -61,10 +59,7 @@ let runs = 0;
 /** Hands out the blocks of one run and keeps the workers busy ahead of what is asked for. */
 class BlockSource {
   private readonly pool: TrialPool;
-  private readonly work: SharedArrayBuffer;
-  private readonly roots: number;
-  private tallies: Tallies | undefined;
-  private scales: readonly HistogramScale[] | undefined;
+  private readonly work: TrialWork;
   private readonly range: BlockRange;
   private readonly blocksPerTask: number;
   private readonly run: string;
@@ -77,8 +72,7 @@ class BlockSource {
   ) {
     runs += 1;
     this.pool = pool;
-    this.work = packWork(work);
-    this.roots = work.tape.roots.length;
+    this.work = work;
     this.range = range;
     this.blocksPerTask = blocksPerTask;
     this.run = String(runs);
@@ -94,33 +88,15 @@ class BlockSource {
     const { size } = this.range;
     const isLast = firstBlock + blocks === this.range.blocks;
     const lastSize = isLast ? this.range.lastSize : size;
-    const { scales, tallies } = this;
-    const plain = { firstBlock, blocks, size, lastSize };
-    const task = { run: this.run, work: this.work, request: plain };
-    const made = this.pool.run(
-      scales === undefined || tallies === undefined
-        ? task
-        : { ...task, request: { ...plain, scales }, tallies },
-    );
+    const request = { firstBlock, blocks, size, lastSize };
+    const made = this.pool.run({ run: this.run, work: this.work, request });
     // A task made ahead may fail and never be waited for; whoever waits is told all the same.
     made.catch(() => undefined);
     this.tasks.set(number, made);
     return made;
   }
 
-  /** Histograms of the values that the workers counted. */
-  counted(): readonly (readonly Histogram[])[] {
-    const { scales, tallies } = this;
-    return scales === undefined || tallies === undefined
-      ? []
-      : tallies.sets.map((set) => histogramsIn(set, scales));
-  }
-
-  async blocks({ firstBlock, blocks, scales }: BlockRequest): Promise<BlockResult[]> {
-    if (scales !== undefined && this.scales === undefined) {
-      this.scales = scales;
-      this.tallies = emptyTallies(this.pool.workers, this.roots);
-    }
+  async blocks({ firstBlock, blocks }: BlockRequest): Promise<BlockResult[]> {
     const first = Math.floor(firstBlock / this.blocksPerTask);
     const last = Math.floor((firstBlock + blocks - 1) / this.blocksPerTask);
     const wanted: Promise<BlockResult[]>[] = [];
@@ -157,7 +133,7 @@ export async function evaluateUncertaintyOnPool(
   const blocksPerTask = options.blocksPerTask ?? taskSize(range, pool.workers);
   const source = new BlockSource(pool, work, { range, blocksPerTask });
   const counts = { roots: work.tape.roots.length, reported: ready.model.outputNames.length };
-  const procedure = monteCarlo(plan, counts, () => source.counted());
+  const procedure = monteCarlo(plan, counts);
   let step = procedure.next();
   while (step.done !== true) step = procedure.next(await source.blocks(step.value));
   return joinEvaluation(ready, step.value);

@@ -1,7 +1,6 @@
 import { shortestInterval, symmetricInterval } from "../statistics/coverage-interval.ts";
 import type { CoverageInterval } from "../statistics/coverage-interval.ts";
 import { Histogram } from "../statistics/histogram.ts";
-import type { HistogramScale } from "../statistics/histogram.ts";
 import { sortValues } from "../statistics/sort-values.ts";
 import { deviationOf, joinBlock, NO_BLOCKS } from "./block-summary.ts";
 import type { BlockSummary, JoinedBlocks } from "./block-summary.ts";
@@ -32,17 +31,11 @@ export interface BlockRequest {
   readonly size: number;
   /** Trials of the last of these blocks: a fixed number of trials may leave a remainder. */
   readonly lastSize: number;
-  /**
-   * For each root, where all blocks will be used and their values only counted: whoever makes the
-   * blocks may count them and hand over the histograms at the end.
-   */
-  readonly scales?: readonly HistogramScale[];
 }
 
 /** One block done: a summary and the sorted values of each root. */
 export interface BlockResult {
   readonly summaries: readonly BlockSummary[];
-  /** Empty where the values were counted. */
   readonly values: readonly Float64Array[];
 }
 
@@ -124,23 +117,13 @@ class RootRecord {
     this.plan = plan;
   }
 
-  /** Scale of the histogram; undefined while values are kept. */
-  get scale(): HistogramScale | undefined {
-    return this.histogram?.scale;
-  }
-
-  merge(counted: Histogram): void {
-    this.histogram!.merge(counted);
-  }
-
-  add(summary: BlockSummary, values: Float64Array | undefined, mayKeep: boolean): void {
+  add(summary: BlockSummary, values: Float64Array, mayKeep: boolean): void {
     this.joined = joinBlock(this.joined, summary);
     const interval = summary[this.plan.interval];
     const deviation = Math.sqrt(summary.squares / Math.max(1, summary.count - 1));
     [summary.mean, deviation, interval.lower, interval.upper].forEach((figure, index) =>
       this.figures[index]!.add(figure),
     );
-    if (values === undefined) return;
     if (mayKeep) this.kept.push(values);
     else this.count(values);
   }
@@ -207,15 +190,13 @@ class RootRecord {
  * number only; blocks asked for ahead and not needed are left out.
  *
  * `roots` is the number of functions evaluated, of which the first `reported` are outputs and the
- * others have only to be stable too. `counted` gives, after the last block, the histograms of those
- * who counted values themselves: one for each root from each of them.
+ * others have only to be stable too.
  *
  * Source: JCGM 101:2008, 7.9.
  */
 export function* monteCarlo(
   plan: MonteCarloPlan,
   { roots, reported }: { readonly roots: number; readonly reported: number },
-  counted: () => readonly (readonly Histogram[])[] = () => [],
 ): Generator<BlockRequest, MonteCarloResult[], readonly BlockResult[]> {
   const records = Array.from({ length: roots }, () => new RootRecord(plan));
   const { blocks: most, size, lastSize } = blockRange(plan);
@@ -226,9 +207,7 @@ export function* monteCarlo(
   const isQuiet = (): boolean => done >= 2 && records.every((record) => record.unrest() <= 1);
   while (done < most) {
     if (isStable && !isFixed) break;
-    const scales = isFixed ? records.flatMap(({ scale }) => scale ?? []) : [];
     const results = yield {
-      ...(scales.length === roots ? { scales } : {}),
       firstBlock: done,
       blocks: batch,
       size,
@@ -237,7 +216,7 @@ export function* monteCarlo(
     for (const { summaries, values } of results) {
       done += 1;
       const mayKeep = done * size * roots <= MOST_KEPT;
-      records.forEach((record, root) => record.add(summaries[root]!, values[root], mayKeep));
+      records.forEach((record, root) => record.add(summaries[root]!, values[root]!, mayKeep));
       isStable = done >= plan.fewestBlocks && isQuiet();
       if (isStable && !isFixed) break;
     }
@@ -246,7 +225,5 @@ export function* monteCarlo(
     const needed = Number.isFinite(unrest) ? Math.ceil(done * (unrest * unrest - 1)) : done;
     batch = Math.min(most - done, 64, Math.max(1, isFixed ? 64 : needed));
   }
-  for (const histograms of counted())
-    records.forEach((record, root) => record.merge(histograms[root]!));
   return records.slice(0, reported).map((record) => record.result(isStable));
 }

@@ -24,7 +24,7 @@ describe("the same seed", () => {
   });
 
   test("gives identical bytes on one core, 1, 2 and 4 workers, in tasks of any size", async () => {
-    // Of many trials the values are counted, by the workers themselves.
+    // Of many trials the values are counted and not kept.
     const many = { trials: 1_304_321 };
     for (const options of [{ trials: 234_567 }, { mostTrials: 900_000 }, many]) {
       const alone = JSON.stringify(evaluateUncertainty(model, options));
