@@ -3,33 +3,6 @@ const FEWEST = 128;
 /** A bucket with more values is sorted natively: insertion would take the square of it. */
 const CROWDED = 40;
 
-/** Longest list whose work space is kept for the next one of the same length. */
-const LONGEST_KEPT = 1 << 16;
-
-interface WorkSpace {
-  /** Where each bucket begins and later ends. */
-  readonly ends: Uint32Array;
-  readonly bucketOf: Uint32Array;
-  readonly spread: Float64Array;
-}
-
-let kept: WorkSpace | undefined;
-
-/** Blocks of trials are sorted by the hundred: new lists for each would cost a fifth of the time. */
-function workSpace(length: number): WorkSpace {
-  if (kept?.spread.length === length) {
-    kept.ends.fill(0);
-    return kept;
-  }
-  const made = {
-    ends: new Uint32Array(length + 1),
-    bucketOf: new Uint32Array(length),
-    spread: new Float64Array(length),
-  };
-  if (length <= LONGEST_KEPT) kept = made;
-  return made;
-}
-
 /**
  * Sorts finite values in ascending order, in place. Spreads them over as many buckets as there
  * are values and finishes by insertion: several times faster than the native sort for values with
@@ -54,7 +27,8 @@ export function sortValues(values: Float64Array): void {
     values.sort();
     return;
   }
-  const { ends, bucketOf, spread } = workSpace(length);
+  const ends = new Uint32Array(length + 1);
+  const bucketOf = new Uint32Array(length);
   for (let index = 0; index < length; index += 1) {
     const bucket = ((values[index]! - least) * scale) >>> 0;
     bucketOf[index] = bucket;
@@ -66,6 +40,7 @@ export function sortValues(values: Float64Array): void {
     ends[bucket] = start;
     start += size;
   }
+  const spread = new Float64Array(length);
   for (let index = 0; index < length; index += 1) {
     const bucket = bucketOf[index]!;
     spread[ends[bucket]!] = values[index]!;
