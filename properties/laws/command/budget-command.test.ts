@@ -7,13 +7,14 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import type { BudgetDifference } from "../../../lib/report/budget-difference.ts";
 import type { BudgetDocument } from "../../../lib/report/budget-document.ts";
 import { budgetJsonSchema } from "../../../lib/report/budget-schema.ts";
 import { designJsonSchema } from "../../../lib/design/design-json-schema.ts";
 import { exampleDocument } from "../../support/example-designs.ts";
 import type { Example } from "../../support/example-designs.ts";
+import { runCommand, TEST_VERSION } from "../../support/command-line.ts";
+import type { CommandRun } from "../../support/command-line.ts";
 
 /** The statement is made for the top of the range only: what it says is not the matter here. */
 const FEW = ["--at", "34,126", "--from", "430"];
@@ -25,29 +26,8 @@ const GOOD = fileOf("03-good-at-34-volts");
 const POOR = fileOf("02-two-point");
 const FAULTY = fileOf("05-faulty");
 
-interface Run {
-  readonly code: number;
-  readonly out: string;
-  readonly error: string;
-}
-
-/** Runs the command line in this process and keeps what it prints. */
-async function run(...argv: readonly string[]): Promise<Run> {
-  const out: string[] = [];
-  const error: string[] = [];
-  const code = await main(["node", "plumbvolt", ...argv], {
-    print: (text) => out.push(text),
-    printError: (text) => error.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "1.2.3",
-  });
-  return { code, out: out.join("\n"), error: error.join("\n") };
-}
-
 /** Bad input says why on the error stream and prints no figure. */
-function expectRefused({ code, out, error }: Run): string {
+function expectRefused({ code, out, error }: CommandRun): string {
   expect(code).toBe(2);
   expect(out).toBe("");
   expect(error).not.toBe("");
@@ -62,7 +42,7 @@ afterAll(() => rmSync(folder, { recursive: true }));
 
 describe("budget of one design", () => {
   test("ends with 0 where every requirement holds, and prints the budget", async () => {
-    const { code, out, error } = await run("budget", GOOD, ...FEW);
+    const { code, out, error } = await runCommand("budget", GOOD, ...FEW);
     expect([code, error]).toEqual([0, ""]);
     expect(out).toContain("Requirements: 3 hold");
     expect(out).toMatch(/^ +34 +-0\.5\d+ /m);
@@ -70,20 +50,20 @@ describe("budget of one design", () => {
   });
 
   test("ends with 1 where a requirement does not hold", async () => {
-    const { code, out, error } = await run("budget", POOR, ...FEW);
+    const { code, out, error } = await runCommand("budget", POOR, ...FEW);
     expect([code, error]).toEqual([1, ""]);
     expect(out).toContain("3 do not hold");
   });
 
   test("gives JSON that its schema accepts, with effects only where they are asked for", async () => {
-    const { code, out } = await run("budget", GOOD, "--json", ...FEW);
+    const { code, out } = await runCommand("budget", GOOD, "--json", ...FEW);
     expect(code).toBe(0);
     const document = JSON.parse(out) as BudgetDocument;
     expect(isBudget(document), JSON.stringify(isBudget.errors)).toBe(true);
     expect(document.rows.map(({ voltage }) => voltage)).toEqual([34, 126]);
-    expect(document.producer).toEqual({ name: "plumbvolt", version: "1.2.3" });
+    expect(document.producer).toEqual({ name: "plumbvolt", version: TEST_VERSION });
     expect(document.effects).toBeUndefined();
-    const asked = await run("budget", GOOD, "--json", "--effects", ...FEW);
+    const asked = await runCommand("budget", GOOD, "--json", "--effects", ...FEW);
     const { effects, ...rest } = JSON.parse(asked.out) as BudgetDocument;
     expect(rest).toEqual(document);
     expect(effects).toHaveLength(6);
@@ -98,7 +78,7 @@ describe("budget of one design", () => {
     document.conditions.referenceAmbient = "-20 degC";
     const file = join(folder, "cold.json");
     writeFileSync(file, JSON.stringify(document));
-    const { out } = await run("budget", file, "--effects", "--at", "34", "--from", "430");
+    const { out } = await runCommand("budget", file, "--effects", "--at", "34", "--from", "430");
     const [, text] = out.split("What adjustment, temperature and time do to the error");
     expect(text).toMatch(/^ +34 +as designed( +-?\d\.\d+){4} +100\.0$/m);
     expect(text).toMatch(/^ +2 years after manufacture( +-?\d\.\d+){4} +100\.\d to 100\.\d$/m);
@@ -108,7 +88,7 @@ describe("budget of one design", () => {
 
   test("writes the JSON that it prints, the charts and the certificate into a folder", async () => {
     const place = join(folder, "out", "deep");
-    const { out } = await run("budget", GOOD, "--json", "--effects", "--out", place, ...FEW);
+    const { out } = await runCommand("budget", GOOD, "--json", "--effects", "--out", place, ...FEW);
     const read = (name: string): string => readFileSync(join(place, name), "utf8");
     expect(read("budget.json")).toBe(`${out}\n`);
     expect(read("error-against-voltage.svg")).toContain("<svg");
@@ -120,10 +100,10 @@ describe("budget of one design", () => {
 
 describe("budget of two designs", () => {
   test("ends as the second design would, and prints what changes", async () => {
-    const better = await run("budget", POOR, GOOD, ...FEW);
+    const better = await runCommand("budget", POOR, GOOD, ...FEW);
     expect([better.code, better.error]).toEqual([0, ""]);
     expect(better.out).toContain("Requirements: 3 verdicts change");
-    const worse = await run("budget", GOOD, POOR, "--json", "--out", folder, ...FEW);
+    const worse = await runCommand("budget", GOOD, POOR, "--json", "--out", folder, ...FEW);
     expect([worse.code, worse.error]).toEqual([1, ""]);
     const difference = JSON.parse(worse.out) as BudgetDifference;
     expect(difference.format).toBe("plumbvolt.difference/1");
@@ -135,27 +115,29 @@ describe("budget of two designs", () => {
   });
 
   test("reports the faults of both files together, each with its file", async () => {
-    const error = expectRefused(await run("budget", FAULTY, join(folder, "none.json")));
+    const error = expectRefused(await runCommand("budget", FAULTY, join(folder, "none.json")));
     expect(error).toContain("designs: 6 faults");
     expect(error).toContain(`(${FAULTY}: filter.dielectric)`);
     expect(error).toContain(`received ENOENT (${join(folder, "none.json")})`);
   });
 
   test("has no effects and no third design", async () => {
-    const refused = expectRefused(await run("budget", POOR, GOOD, "--effects", ...FEW));
+    const refused = expectRefused(await runCommand("budget", POOR, GOOD, "--effects", ...FEW));
     expect(refused).toContain("must be given with one design, received two designs (--effects)");
-    expect(expectRefused(await run("budget", POOR, GOOD, GOOD))).toContain("too many arguments");
+    expect(expectRefused(await runCommand("budget", POOR, GOOD, GOOD))).toContain(
+      "too many arguments",
+    );
   });
 
   test("wants voltages that both designs measure", async () => {
-    const error = expectRefused(await run("budget", POOR, GOOD, "--at", "34,500"));
+    const error = expectRefused(await runCommand("budget", POOR, GOOD, "--at", "34,500"));
     expect(error).toMatch(/2 faults\n.*T2, .*received "500" \(--at\)\n.*T3, .*received "500"/);
   });
 });
 
 describe("bad input", () => {
   test("is reported with every fault of the design", async () => {
-    const error = expectRefused(await run("budget", FAULTY));
+    const error = expectRefused(await runCommand("budget", FAULTY));
     expect(error).toContain("design: 5 faults");
     for (const place of [
       "conditions.ambient",
@@ -168,15 +150,17 @@ describe("bad input", () => {
   });
 
   test("is an option that is mistyped, one without its value, or no design at all", async () => {
-    expect(expectRefused(await run("budget", GOOD, "--jsn"))).toContain("'--jsn'");
-    expect(expectRefused(await run("budget", GOOD, "--at"))).toContain("argument missing");
-    expect(expectRefused(await run("budget"))).toContain("missing required argument 'design'");
-    expect(expectRefused(await run("bugdet", GOOD))).toContain("unknown command 'bugdet'");
+    expect(expectRefused(await runCommand("budget", GOOD, "--jsn"))).toContain("'--jsn'");
+    expect(expectRefused(await runCommand("budget", GOOD, "--at"))).toContain("argument missing");
+    expect(expectRefused(await runCommand("budget"))).toContain(
+      "missing required argument 'design'",
+    );
+    expect(expectRefused(await runCommand("bugdet", GOOD))).toContain("unknown command 'bugdet'");
   });
 
   test("is every option that cannot be read, all at once", async () => {
     const options = ["--at", "34,-441 V,12 A,", "--percent", "1 V"];
-    const error = expectRefused(await run("budget", GOOD, ...options));
+    const error = expectRefused(await runCommand("budget", GOOD, ...options));
     expect(error).toContain("options: 4 faults");
     expect(error).toContain('inside the measuring interval -440 V to 440 V, received "-441 V"');
     expect(error).toContain('received "12 A" (--at)');
@@ -187,9 +171,13 @@ describe("bad input", () => {
   test("is a file that is no design: missing, no JSON, or of another kind", async () => {
     const text = join(folder, "text.json");
     writeFileSync(text, "not JSON");
-    expect(expectRefused(await run("budget", text))).toContain("received text that is no JSON");
-    expect(expectRefused(await run("budget", "design.yaml"))).toContain("another kind of file");
-    expect(expectRefused(await run("budget", join(folder, "no.json")))).toContain("ENOENT");
+    expect(expectRefused(await runCommand("budget", text))).toContain(
+      "received text that is no JSON",
+    );
+    expect(expectRefused(await runCommand("budget", "design.yaml"))).toContain(
+      "another kind of file",
+    );
+    expect(expectRefused(await runCommand("budget", join(folder, "no.json")))).toContain("ENOENT");
   });
 });
 
@@ -199,7 +187,7 @@ describe("the other commands", () => {
       ["design", designJsonSchema()],
       ["budget", budgetJsonSchema()],
     ] as const) {
-      const { code, out } = await run("schema", document);
+      const { code, out } = await runCommand("schema", document);
       expect(code).toBe(0);
       expect(JSON.parse(out)).toEqual(JSON.parse(JSON.stringify(schema)));
     }
@@ -207,12 +195,12 @@ describe("the other commands", () => {
     const isDesign = ajv.compile(designJsonSchema());
     expect(isDesign(exampleDocument("02-two-point"))).toBe(true);
     expect(isDesign({ ...exampleDocument("02-two-point"), extra: 1 })).toBe(false);
-    expectRefused(await run("schema", "firmware"));
+    expectRefused(await runCommand("schema", "firmware"));
   });
 
   test("help and version are no faults, and the help states the exit codes", async () => {
-    expect(await run("--version")).toEqual({ code: 0, out: "1.2.3", error: "" });
-    const { code, out } = await run("budget", "--help");
+    expect(await runCommand("--version")).toEqual({ code: 0, out: TEST_VERSION, error: "" });
+    const { code, out } = await runCommand("budget", "--help");
     expect(code).toBe(0);
     expect(out).toMatch(/Exit code: 0 when .* 1 when .*\s.*2\s+for bad input/);
     expect(out).toContain("the requirements of the second decide");

@@ -7,30 +7,17 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import { CAUTIONS } from "../../../lib/report/assumptions.ts";
 import type { CheckpointDocument } from "../../../lib/report/checkpoint-document.ts";
 import { checkpointJsonSchema } from "../../../lib/report/checkpoint-schema.ts";
+import { runCommand } from "../../support/command-line.ts";
 
 const POOR = fileURLToPath(
   new URL("../../../examples/04-percent-of-range/design.json", import.meta.url),
 );
 const isPlan = new Ajv2020({ strict: true, allowUnionTypes: true }).compile(checkpointJsonSchema());
 
-/** Runs the command line in this process and keeps what it prints. */
-async function run(...argv: readonly string[]) {
-  const out: string[] = [];
-  const error: string[] = [];
-  const code = await main(["node", "plumbvolt", "checkpoints", POOR, ...argv], {
-    print: (text) => out.push(text),
-    printError: (text) => error.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "0.0.0",
-  });
-  return { code, out: out.join("\n"), error: error.join("\n") };
-}
+const run = (...argv: readonly string[]) => runCommand("checkpoints", POOR, ...argv);
 
 const flat = (text: string): string => text.replaceAll(/\s+/g, " ");
 

@@ -14,9 +14,9 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { loadCampaign } from "../../../lib/command/load-campaign.ts";
-import { main } from "../../../lib/command/main.ts";
 import { cFirmware } from "../../../sim/index.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
+import { runCommandText } from "../../support/command-line.ts";
 
 const root = fileURLToPath(new URL("../../..", import.meta.url));
 const design = join(root, "examples", "03-good-at-34-volts", "design.json");
@@ -27,15 +27,6 @@ const WIDE = "uint32_t product(uint16_t one);";
 
 let folder = "";
 let cacheBefore: string | undefined;
-
-async function run(...words: string[]) {
-  const lines: string[] = [];
-  const print = (text: string): void => void lines.push(text);
-  const plain = { print, printError: print, progress: () => undefined };
-  const terminal = { ...plain, colour: false, width: 100, version: "test" };
-  const code = await main(["node", "plumbvolt", ...words], terminal);
-  return { code, text: lines.join("\n") };
-}
 
 const file = (name: string): string => join(folder, name);
 const manifest = (): string => file("build/harness.firmware.json");
@@ -65,7 +56,7 @@ describe("compile", () => {
       "--promises",
       file("promises.json"),
     ];
-    const { code, text } = await run(...asked);
+    const { code, text } = await runCommandText(...asked);
     expect(code).toBe(0);
     expect(text).toMatch(/int of 16 bits, signed char/);
     expect(text).toMatch(/declared: latency, triggerLevel; the usual ones for the rest/);
@@ -78,13 +69,13 @@ describe("compile", () => {
   it("lints for an int of 16 bits, and calls that lint", async () => {
     const code = "uint32_t product(uint16_t one) { return one + (1 << 16); }";
     writeFileSync(file("short.c"), `${readFileSync(harness, "utf8")}\n${WIDE}\n${code}\n`);
-    const { text, code: exit } = await run("compile", file("short.c"), "--int", "16");
+    const { text, code: exit } = await runCommandText("compile", file("short.c"), "--int", "16");
     expect(exit).toBe(0);
     expect(text).toMatch(
       /int of 16 bits, signed char, as declared; the simulation has an int of 32/,
     );
     expect(text).toMatch(/lint, no verdict: short\.c:\d+: shift count >= width of type/);
-    const { text: wide } = await run("compile", file("short.c"));
+    const { text: wide } = await runCommandText("compile", file("short.c"));
     expect(wide).not.toContain("lint");
   });
 
@@ -95,7 +86,7 @@ describe("compile", () => {
     const wasm = join(folder, "cache", entries.find(holds)!, HARNESS);
     const made = statSync(wasm).mtimeMs;
     const first = readFileSync(file("build/harness.trapping.wasm"));
-    const { code, text } = await run("compile", file("harness.c"), "--int", "16");
+    const { code, text } = await runCommandText("compile", file("harness.c"), "--int", "16");
     expect(code).toBe(0);
     expect(text).toMatch(/none declared/);
     expect(readdirSync(file("cache"))).toEqual(entries);
@@ -121,7 +112,7 @@ describe("compile", () => {
         instant: { lower: "2 ms", upper: "1 ms" },
       }),
     );
-    const { code, text } = await run(
+    const { code, text } = await runCommandText(
       "compile",
       file("harness.c"),
       "--promises",
@@ -150,7 +141,7 @@ describe("compile", () => {
 
   it("a manifest whose source has changed since is refused, with the source named", async () => {
     writeFileSync(file("harness.c"), `${readFileSync(harness, "utf8")}\n/* changed */\n`);
-    const { code, text } = await run("verify", design, "--firmware", manifest());
+    const { code, text } = await runCommandText("verify", design, "--firmware", manifest());
     expect(code).toBe(2);
     expect(text).toMatch(/harness\.c\)\. Hint: the build is stale: compile the firmware again/);
   });
@@ -160,7 +151,7 @@ describe("compile", () => {
       file("wrong.c"),
       '#include "plumbvolt_port.h"\n\nint broken(void) { return x; }\n',
     );
-    const { code, text } = await run("compile", file("wrong.c"));
+    const { code, text } = await runCommandText("compile", file("wrong.c"));
     expect(code).toBe(2);
     expect(text).toMatch(/undeclared identifier 'x'.*\(wrong\.c:3\)/);
   });

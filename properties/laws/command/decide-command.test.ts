@@ -6,10 +6,10 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import type { DecisionDocument, WayRow } from "../../../lib/report/decision-document.ts";
 import { decisionJsonSchema } from "../../../lib/report/decision-schema.ts";
 import { CAUTIONS } from "../../../lib/report/assumptions.ts";
+import { runCommand } from "../../support/command-line.ts";
 
 const GOOD = fileURLToPath(
   new URL("../../../examples/03-good-at-34-volts/design.json", import.meta.url),
@@ -18,20 +18,7 @@ const isDecision = new Ajv2020({ strict: true, allowUnionTypes: true }).compile(
   decisionJsonSchema(),
 );
 
-/** Runs the command line in this process and keeps what it prints. */
-async function run(...argv: readonly string[]) {
-  const out: string[] = [];
-  const error: string[] = [];
-  const code = await main(["node", "plumbvolt", "decide", GOOD, ...argv], {
-    print: (text) => out.push(text),
-    printError: (text) => error.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "0.0.0",
-  });
-  return { code, out: out.join("\n"), error: error.join("\n") };
-}
+const run = (...argv: readonly string[]) => runCommand("decide", GOOD, ...argv);
 
 const flat = (text: string): string => text.replaceAll(/\s+/g, " ");
 

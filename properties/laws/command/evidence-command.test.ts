@@ -5,10 +5,10 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import { recordDigest } from "../../../lib/report/record-canonical.ts";
 import type { EvidenceRecord } from "../../../lib/report/record-document.ts";
 import { exampleDocument } from "../../support/example-designs.ts";
+import { runCommand } from "../../support/command-line.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "evidence-"));
 const first = join(folder, "first");
@@ -17,23 +17,8 @@ const design = join(folder, "design.json");
 const requirements = join(folder, "requirements.json");
 const OPTIONS = ["--limits", "iec-60335-1-22.5/plug", "--trials", "10000"];
 
-/** Runs the command line in this process and keeps what it prints. */
-async function run(...argv: readonly string[]) {
-  const out: string[] = [];
-  const error: string[] = [];
-  const code = await main(["node", "plumbvolt", ...argv], {
-    print: (text) => out.push(text),
-    printError: (text) => error.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "0.0.0",
-  });
-  return { code, out: out.join("\n"), error: error.join("\n") };
-}
-
 const made = (out: string, ...more: readonly string[]) =>
-  run("evidence", design, ...OPTIONS, "--requirements", requirements, "--out", out, ...more);
+  runCommand("evidence", design, ...OPTIONS, "--requirements", requirements, "--out", out, ...more);
 
 beforeAll(async () => {
   // A small range keeps the bands few.
@@ -84,14 +69,14 @@ describe("plumbvolt evidence", () => {
     expect(readFileSync(join(second, "verdicts.xml"))).toEqual(
       readFileSync(join(first, "verdicts.xml")),
     );
-    const check = await run("check-record", join(second, "record.json"), "--all");
+    const check = await runCommand("check-record", join(second, "record.json"), "--all");
     expect(check.out).toMatch(/\nconfirmed$/);
     expect(check.code).toBe(0);
   });
 
   test("is refused with every fault of its options", async () => {
     const options = ["--date", "2026-02-30", "--trials", "5", "--seed", "x", "--limits", "none,y"];
-    const { code, error } = await run("evidence", design, ...options);
+    const { code, error } = await runCommand("evidence", design, ...options);
     expect(code).toBe(2);
     for (const option of ["--date", "--trials", "--seed", "--limits"])
       expect(error).toContain(option);
@@ -108,7 +93,7 @@ describe("plumbvolt check-record", () => {
       const digit = text[place] === "9" ? "8" : String(Number(text[place]) + 1);
       const altered = text.slice(0, place) + digit + text.slice(place + 1);
       const { code, out } = await whileAltered(recordPath, altered, () =>
-        run("check-record", recordPath),
+        runCommand("check-record", recordPath),
       );
       expect(code, altered.slice(place - 60, place + 60)).toBeGreaterThan(0);
       expect(out).not.toMatch(/\nconfirmed/);
@@ -117,7 +102,9 @@ describe("plumbvolt check-record", () => {
 
   test("refuses a file of the folder that was altered or is missing", async () => {
     const path = join(first, "checkpoints.csv");
-    const { code, out } = await whileAltered(path, "x", () => run("check-record", recordPath));
+    const { code, out } = await whileAltered(path, "x", () =>
+      runCommand("check-record", recordPath),
+    );
     expect(code).toBe(1);
     expect(out).toContain("differs: checkpoints.csv");
   });
@@ -130,7 +117,7 @@ describe("plumbvolt check-record", () => {
     const digest = recordDigest(whole, (text) => createHash("sha256").update(text).digest("hex"));
     const text = JSON.stringify({ ...whole, digest });
     const { code, out } = await whileAltered(recordPath, text, () =>
-      run("check-record", recordPath),
+      runCommand("check-record", recordPath),
     );
     expect(code).toBe(1);
     expect(out).toMatch(/differs: row of 36 V: not what the certificate proves/);
@@ -138,7 +125,7 @@ describe("plumbvolt check-record", () => {
   });
 
   test("refuses what is no record with exit code 2", async () => {
-    const { code, error } = await run("check-record", design);
+    const { code, error } = await runCommand("check-record", design);
     expect(code).toBe(2);
     expect(error).toMatch(/format/);
   });

@@ -4,18 +4,9 @@ import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "nod
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { expect, it } from "vitest";
-import { main } from "../../../lib/command/main.ts";
+import { runCommandText } from "../../support/command-line.ts";
 
 const root = fileURLToPath(new URL("../../..", import.meta.url));
-
-async function run(...words: string[]) {
-  const lines: string[] = [];
-  const print = (text: string): void => void lines.push(text);
-  const plain = { print, printError: print, progress: () => undefined };
-  const terminal = { ...plain, colour: false, width: 100, version: "test" };
-  const code = await main(["node", "plumbvolt", ...words], terminal);
-  return { code, text: lines.join("\n") };
-}
 
 it("shards join to the same bytes, and a recorded failure replays the same", async () => {
   mkdirSync(join(root, "out"), { recursive: true });
@@ -31,27 +22,27 @@ it("shards join to the same bytes, and a recorded failure replays the same", asy
     const asked = ["--runs", "12", "--seed", "3", "--claims", "opening", "--workers", "1"];
     const verify = ["verify", design, "--firmware", firmware, ...asked];
     const [whole, one, two] = ["whole", "one", "two"].map((name) => join(folder, name));
-    expect((await run(...verify, "--out", whole!)).code).toBe(1);
-    await run(...verify, "--shard", "1/2", "--out", one!);
-    await run(...verify, "--shard", "2/2", "--out", two!);
+    expect((await runCommandText(...verify, "--out", whole!)).code).toBe(1);
+    await runCommandText(...verify, "--shard", "1/2", "--out", one!);
+    await runCommandText(...verify, "--shard", "2/2", "--out", two!);
     const [first, second] = [one, two].map((part) => join(part!, "journal.jsonl"));
     const merged = join(folder, "merged.json");
-    expect((await run("merge", second!, first!, "--record", merged)).code).toBe(1);
+    expect((await runCommandText("merge", second!, first!, "--record", merged)).code).toBe(1);
     const record = join(whole!, "record.json");
     expect(readFileSync(merged, "utf8")).toBe(readFileSync(record, "utf8"));
 
-    const half = await run("merge", first!, "--record", merged);
+    const half = await runCommandText("merge", first!, "--record", merged);
     expect(half.code).toBe(2);
     expect(half.text).toMatch(/name the journals of all shards/);
 
-    const again = await run("replay", record, "opening", "--out", join(folder, "again"));
+    const again = await runCommandText("replay", record, "opening", "--out", join(folder, "again"));
     expect(again.code).toBe(1);
     expect(again.text).toContain("the same as in the record");
     const picture = ["again", join("whole", "counterexamples")].map((place) =>
       readFileSync(join(folder, place, "opening.vcd"), "utf8"),
     );
     expect(picture[0]).toBe(picture[1]);
-    expect((await run("replay", record, "latency")).code).toBe(2);
+    expect((await runCommandText("replay", record, "latency")).code).toBe(2);
   } finally {
     rmSync(folder, { recursive: true });
   }

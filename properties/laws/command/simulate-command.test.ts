@@ -8,7 +8,6 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import {
   eventsToCsv,
   readScenario,
@@ -20,6 +19,8 @@ import {
   waveformSvg,
 } from "../../../sim/index.ts";
 import type { ScenarioDocument, Simulation } from "../../../sim/index.ts";
+import { runCommand } from "../../support/command-line.ts";
+import type { CommandRun } from "../../support/command-line.ts";
 
 const EXAMPLES = new URL("../../../examples/", import.meta.url);
 const BOUNCING = "14-bouncing-contact";
@@ -38,29 +39,10 @@ function simulationOf(example: string): Simulation {
   return simulate(readScenario(documentOf(example), { loadDesign }));
 }
 
-interface Run {
-  readonly code: number;
-  readonly out: string;
-  readonly error: string;
-}
-
-/** Runs the command line in this process and keeps what it prints. */
-async function run(...argv: readonly string[]): Promise<Run> {
-  const out: string[] = [];
-  const error: string[] = [];
-  const code = await main(["node", "plumbvolt", "simulate", ...argv], {
-    print: (text) => out.push(text),
-    printError: (text) => error.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "1.2.3",
-  });
-  return { code, out: out.join("\n"), error: error.join("\n") };
-}
+const run = (...argv: readonly string[]) => runCommand("simulate", ...argv);
 
 /** Bad input says why on the error stream and prints no figure. */
-function expectRefused({ code, out, error }: Run): string {
+function expectRefused({ code, out, error }: CommandRun): string {
   expect(code).toBe(2);
   expect(out).toBe("");
   expect(error).not.toBe("");

@@ -5,10 +5,10 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { parse } from "valibot";
 import { afterAll, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import { sizingDocumentSchema } from "../../../lib/report/sizing-schema.ts";
 import { whatIfSchema } from "../../../lib/report/what-if-schema.ts";
 import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
+import { runCommand } from "../../support/command-line.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "plumbvolt-size-"));
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -38,31 +38,17 @@ function smallCatalogue(): string {
   return path;
 }
 
-async function run(...words: string[]) {
-  const printed: string[] = [];
-  const errors: string[] = [];
-  const code = await main(["node", "plumbvolt", ...words], {
-    print: (text) => printed.push(text),
-    printError: (text) => errors.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "test",
-  });
-  return { code, text: printed.join("\n"), errors: errors.join("\n") };
-}
-
 test("the chosen design is written whole, and its own budget proves the requirement", async () => {
   const out = join(folder, "out");
   const catalogue = smallCatalogue();
   const asked = ["size", template, "--require", "9 % at 34 V", "--catalogue", catalogue];
-  const { code, text } = await run(...asked, "--out", out, "--json");
+  const { code, out: text } = await runCommand(...asked, "--out", out, "--json");
   expect(code).toBe(0);
   const document = parse(sizingDocumentSchema, JSON.parse(text));
   expect(document.combinations).toBe(64);
   expect(document.cheapest!.requirements.map(({ verdict }) => verdict)).toEqual(["holds"]);
   expect(document.byError.some(({ cost }) => cost === document.cheapest!.cost)).toBe(true);
-  const budget = await run("budget", join(out, "design.json"), "--at", "34", "--json");
+  const budget = await runCommand("budget", join(out, "design.json"), "--at", "34", "--json");
   expect(budget.code).toBe(0);
   expect(readFileSync(join(out, "cost-against-error.svg"), "utf8")).toContain("<svg");
 }, 60_000);
@@ -71,7 +57,7 @@ test("what single changes do is told as its published schema says", async () => 
   const out = join(folder, "what-if");
   const design = new URL("../03-good-at-34-volts/design.json", example).pathname;
   const asked = ["size", design, "--require", "5 % at 34 V", "--out", out, "--json"];
-  const { code, text } = await run(...asked);
+  const { code, out: text } = await runCommand(...asked);
   expect(code).toBe(0);
   expect(readFileSync(join(out, "what-if.json"), "utf8")).toBe(`${text}\n`);
   const { require, slacks, used } = parse(whatIfSchema, JSON.parse(text));
@@ -84,7 +70,7 @@ test("what single changes do is told as its published schema says", async () => 
 test("what cannot be met is answered with the nearest miss and its terms, exit 1", async () => {
   const catalogue = smallCatalogue();
   const asked = ["size", template, "--require", "0.01 % at 34 V", "--catalogue", catalogue];
-  const { code, text } = await run(...asked);
+  const { code, out: text } = await runCommand(...asked);
   expect(code).toBe(1);
   expect(text).toContain("No combination meets it. The nearest takes");
   expect(text).toContain("largest terms:");
@@ -93,16 +79,30 @@ test("what cannot be met is answered with the nearest miss and its terms, exit 1
 test("a capacitance out of reach is answered with the one that can be reached", async () => {
   const catalogue = smallCatalogue();
   const asked = ["size", template, "--require", "9 % at 34 V", "--catalogue", catalogue];
-  const { code, text } = await run(...asked, "--capacitance", "100 nF");
+  const { code, out: text } = await runCommand(...asked, "--capacitance", "100 nF");
   expect(code).toBe(1);
   expect(text).toContain("The error alone can be met, down to a product of");
 }, 60_000);
 
 test("bad input is refused with places, exit 2", async () => {
-  const range = await run("size", template, "--require", "5 %", "--catalogue", smallCatalogue());
+  const range = await runCommand(
+    "size",
+    template,
+    "--require",
+    "5 %",
+    "--catalogue",
+    smallCatalogue(),
+  );
   expect(range.code).toBe(2);
-  expect(range.errors).toContain("(require[0])");
-  const none = await run("size", template, "--require", "5 % at 34 V", "--catalogue", "none.json");
+  expect(range.error).toContain("(require[0])");
+  const none = await runCommand(
+    "size",
+    template,
+    "--require",
+    "5 % at 34 V",
+    "--catalogue",
+    "none.json",
+  );
   expect(none.code).toBe(2);
-  expect(none.errors).toContain("none.json");
+  expect(none.error).toContain("none.json");
 });

@@ -2,13 +2,13 @@
 // from the one made in a single thread; or a thread that fails and leaves its caller waiting.
 import { fileURLToPath } from "node:url";
 import { expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import { loadDesign } from "../../../lib/command/load-design.ts";
 import { sweepDesign } from "../../../lib/command/sweep-aside.ts";
 import { measurementModel } from "../../../lib/chain/measurement-model.ts";
 import { budgetOf } from "../../../lib/report/budget.ts";
 import { sweepVoltages } from "../../../lib/report/row-uncertainty.ts";
 import { runAside } from "../../../lib/uncertainty/run-aside.ts";
+import { runCommand, TEST_VERSION } from "../../support/command-line.ts";
 
 const DEMO = fileURLToPath(
   new URL("../../../examples/04-percent-of-range/design.json", import.meta.url),
@@ -19,20 +19,12 @@ const task = (name: string) => ({
 });
 
 test("trials in a thread of their own give the document of a single thread", async () => {
-  const printed: string[] = [];
-  await main(["node", "plumbvolt", "budget", DEMO, "--json", "--seed", "3"], {
-    print: (text) => printed.push(text),
-    printError: () => undefined,
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "1.2.3",
-  });
+  const { out } = await runCommand("budget", DEMO, "--json", "--seed", "3");
   const { design, sha256 } = await loadDesign(DEMO);
   const words = "any unit made to the drawing";
   const uncertainty = { seed: 3, particulars: {}, words };
-  const expected = budgetOf(design, { sha256, version: "1.2.3", uncertainty });
-  expect(printed.join("\n")).toBe(JSON.stringify(expected, undefined, 2));
+  const expected = budgetOf(design, { sha256, version: TEST_VERSION, uncertainty });
+  expect(out).toBe(JSON.stringify(expected, undefined, 2));
 });
 
 test("a thread returns what its task returns, and nothing where the task fails", async () => {

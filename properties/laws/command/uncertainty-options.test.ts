@@ -5,8 +5,8 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { main } from "../../../lib/command/main.ts";
 import type { BudgetDocument, BudgetRow } from "../../../lib/report/budget-document.ts";
+import { runCommand } from "../../support/command-line.ts";
 
 const example = (name: string): string =>
   fileURLToPath(new URL(`../../../examples/03-good-at-34-volts/${name}`, import.meta.url));
@@ -14,18 +14,8 @@ const DESIGN = example("design.json");
 const PARTICULARS = example("particulars.json");
 
 async function run(...options: readonly string[]) {
-  const out: string[] = [];
-  const error: string[] = [];
   const few = [...(options.includes("--at") ? [] : ["--at", "34"]), "--from", "430"];
-  const code = await main(["node", "plumbvolt", "budget", DESIGN, ...few, ...options], {
-    print: (text) => out.push(text),
-    printError: (text) => error.push(text),
-    progress: () => undefined,
-    colour: false,
-    width: 100,
-    version: "1.2.3",
-  });
-  return { code, out: out.join("\n"), error: error.join("\n") };
+  return runCommand("budget", DESIGN, ...few, ...options);
 }
 
 async function rowOf(...options: readonly string[]): Promise<BudgetRow> {
