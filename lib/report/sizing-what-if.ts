@@ -1,8 +1,9 @@
 import type { WhatIf } from "../sizing/what-if.ts";
-import { CHART_COLOURS, FONT, FONT_FAMILY } from "./chart-look.ts";
+import { CHART_COLOURS } from "./chart-look.ts";
 import { printDown, printUp } from "../quantity/format.ts";
 import type { PageOptions } from "./page-text.ts";
-import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
+import { allowedLine, allowedName, ON_LINES, SHARE_FRAME, shareHeading } from "./share-chart.ts";
+import { finishedSvg, svgPage } from "./svg-page.ts";
 import type { SvgNode } from "./svg-page.ts";
 import { textTable } from "./text-table.ts";
 import type { TextColumn } from "./text-table.ts";
@@ -52,7 +53,6 @@ export function whatIfTable(found: WhatIf, { width }: PageOptions): string {
   ].join("\n");
 }
 
-const WIDTH = 900;
 const HEIGHT = 380;
 /** Percentages that may be marked. */
 const TICKS = [-1, 0, 1, 2, 3, 4, 5].flatMap((power) =>
@@ -73,13 +73,8 @@ export async function resolutionChart(found: WhatIf): Promise<string> {
   const enough = points.filter(({ bits }) => bits === found.enoughBits);
   const svg = plot.plot({
     document: page.document as never,
-    width: WIDTH,
+    ...SHARE_FRAME,
     height: HEIGHT,
-    marginLeft: 64,
-    marginRight: 24,
-    marginTop: 76,
-    marginBottom: 48,
-    style: { fontFamily: FONT_FAMILY, fontSize: `${FONT.plain}px`, color: CHART_COLOURS.ink },
     x: { label: "bits", ticks: points.length, tickFormat: "d" },
     // Each bit may halve the error: in equal steps the resolutions that are enough lie flat.
     y: {
@@ -91,40 +86,23 @@ export async function resolutionChart(found: WhatIf): Promise<string> {
     },
     marks: [
       plot.gridY(ticks, { stroke: CHART_COLOURS.grid, strokeOpacity: 1 }),
-      plot.ruleY([100], { stroke: CHART_COLOURS.required, strokeDasharray: "9 4" }),
+      allowedLine(page),
       plot.line(points, { x: "bits", y: "percent", stroke: CHART_COLOURS.proven }),
       plot.dot(points, { x: "bits", y: "percent", r: 3, fill: CHART_COLOURS.proven }),
       plot.dot(enough, { x: "bits", y: "percent", r: 8, stroke: CHART_COLOURS.ink }),
-      plot.text(["allowed"], {
-        y: [100],
-        frameAnchor: "right",
-        textAnchor: "end",
-        dy: -8,
-        fill: CHART_COLOURS.required,
-      }),
+      allowedName(page),
       plot.text(enough, {
         x: "bits",
         y: "percent",
         text: () => "more bits buy little",
         textAnchor: "middle",
         dy: -18,
-        fill: CHART_COLOURS.ink,
-        stroke: "white",
-        strokeWidth: 4,
+        ...ON_LINES,
       }),
     ],
   }) as unknown as SvgNode;
   const title = "Proven error against resolution";
-  const place = {
-    x: 16,
-    y: 26,
-    "text-anchor": "start",
-    fill: CHART_COLOURS.ink,
-    "font-weight": "bold",
-  };
-  svg.append(svgElement(page, "text", { ...place, "font-size": FONT.heading }, [title]));
-  const axis = { x: 16, y: 52, "text-anchor": "start", fill: CHART_COLOURS.ink };
-  svg.append(svgElement(page, "text", axis, ["↑ proven error, % of the allowed"]));
+  svg.append(...shareHeading(page, title));
   const spoken =
     found.enoughBits === undefined ? "" : ` From ${found.enoughBits} bits more buy little.`;
   const figures = points.map(({ bits, percent }) => `${bits} bits ${percent.toFixed(0)} %`);
