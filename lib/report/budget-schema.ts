@@ -1,4 +1,3 @@
-import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   boolean,
@@ -17,7 +16,7 @@ import {
   union,
   unknown,
 } from "valibot";
-import { designMark, figure, producer } from "./schema-parts.ts";
+import { designMark, figure, producer, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 
 /** Exact plain decimal, with an exponent only where plain text would be very long. */
@@ -279,9 +278,5 @@ export const budgetDocumentSchema = pipe(
  * the check for finite figures has no counterpart in it.
  */
 export function budgetJsonSchema(): JsonSchemaDocument {
-  const schema = toJsonSchema(budgetDocumentSchema, {
-    target: "draft-2020-12",
-    ignoreActions: ["finite"],
-  });
-  return { ...schema };
+  return writtenJsonSchema(budgetDocumentSchema);
 }

@@ -1,4 +1,3 @@
-import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   boolean,
@@ -15,7 +14,7 @@ import {
   title,
   union,
 } from "valibot";
-import { designMark, figure, producer } from "./schema-parts.ts";
+import { designMark, figure, producer, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 
 const decimal = pipe(string(), regex(/^-?\d+(?:\.\d+)?$/, "a decimal number"));
@@ -115,9 +114,5 @@ export const checkpointDocumentSchema = pipe(
 
 /** The JSON Schema of the check-point document, draft 2020-12. */
 export function checkpointJsonSchema(): JsonSchemaDocument {
-  const schema = toJsonSchema(checkpointDocumentSchema, {
-    target: "draft-2020-12",
-    ignoreActions: ["finite"],
-  });
-  return { ...schema };
+  return writtenJsonSchema(checkpointDocumentSchema);
 }

@@ -1,4 +1,3 @@
-import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   boolean,
@@ -14,7 +13,7 @@ import {
   title,
   union,
 } from "valibot";
-import { designMark, figure, producer } from "./schema-parts.ts";
+import { designMark, figure, producer, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 
 const range = strictObject({ lower: figure, upper: union([figure, null_()]) });
@@ -183,9 +182,5 @@ export const decisionDocumentSchema = pipe(
 
 /** The JSON Schema of the decision document, draft 2020-12. */
 export function decisionJsonSchema(): JsonSchemaDocument {
-  const schema = toJsonSchema(decisionDocumentSchema, {
-    target: "draft-2020-12",
-    ignoreActions: ["finite"],
-  });
-  return { ...schema };
+  return writtenJsonSchema(decisionDocumentSchema);
 }

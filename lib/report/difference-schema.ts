@@ -1,4 +1,3 @@
-import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   boolean,
@@ -13,7 +12,7 @@ import {
   string,
   title,
 } from "valibot";
-import { figure, producer, sha256 } from "./schema-parts.ts";
+import { figure, producer, sha256, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 import type { GenericSchema } from "valibot";
 
@@ -112,9 +111,5 @@ export const differenceSchema = pipe(
 
 /** The JSON Schema of the difference of two budgets, draft 2020-12. */
 export function differenceJsonSchema(): JsonSchemaDocument {
-  const schema = toJsonSchema(differenceSchema, {
-    target: "draft-2020-12",
-    ignoreActions: ["finite"],
-  });
-  return { ...schema };
+  return writtenJsonSchema(differenceSchema);
 }

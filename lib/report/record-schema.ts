@@ -1,4 +1,3 @@
-import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   description,
@@ -19,7 +18,7 @@ import {
   title,
   union,
 } from "valibot";
-import { designMark, figure, producer, sha256 } from "./schema-parts.ts";
+import { designMark, figure, producer, sha256, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 import { InvalidInputError } from "../errors.ts";
 import type { EvidenceRecord } from "./record-document.ts";
@@ -140,11 +139,7 @@ const recordSchema = pipe(
 
 /** JSON Schema of a record, draft 2020-12. */
 export function recordJsonSchema(): JsonSchemaDocument {
-  const schema = toJsonSchema(recordSchema, {
-    target: "draft-2020-12",
-    ignoreActions: ["finite"],
-  });
-  return { ...schema };
+  return writtenJsonSchema(recordSchema);
 }
 
 /** Reads a record. Throws InvalidInputError with every fault where it is none. */

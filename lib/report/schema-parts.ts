@@ -1,3 +1,4 @@
+import { toJsonSchema } from "@valibot/to-json-schema";
 import { finite, number, pipe, regex, strictObject, string } from "valibot";
 
 /** A number of a document: no NaN and no infinity. */
@@ -14,3 +15,8 @@ export const designMark = strictObject({ name: string(), revision: string(), sha
 
 /** A JSON Schema, draft 2020-12, as plain data. */
 export type JsonSchemaDocument = Readonly<Record<string, unknown>>;
+
+/** The JSON Schema of a document that this package writes; JSON holds no number that is infinite. */
+export function writtenJsonSchema(schema: Parameters<typeof toJsonSchema>[0]): JsonSchemaDocument {
+  return { ...toJsonSchema(schema, { target: "draft-2020-12", ignoreActions: ["finite"] }) };
+}

@@ -1,4 +1,3 @@
-import { toJsonSchema } from "@valibot/to-json-schema";
 import {
   array,
   description,
@@ -12,7 +11,7 @@ import {
   string,
   title,
 } from "valibot";
-import { figure, producer } from "./schema-parts.ts";
+import { figure, producer, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 
 const share = pipe(figure, description("Proven share of the allowed error; 1 or less meets it."));
@@ -50,9 +49,5 @@ export const whatIfSchema = pipe(
 
 /** The JSON Schema of what single changes of a design do, draft 2020-12. */
 export function whatIfJsonSchema(): JsonSchemaDocument {
-  const schema = toJsonSchema(whatIfSchema, {
-    target: "draft-2020-12",
-    ignoreActions: ["finite"],
-  });
-  return { ...schema };
+  return writtenJsonSchema(whatIfSchema);
 }
