@@ -1,7 +1,15 @@
+import type { Draw } from "../../properties/arbitraries/parameter.ts";
+import type { Claim } from "../../properties/claims/claim.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import { writeCounterexample } from "../../properties/campaign/counterexample-files.ts";
 import { play } from "../../properties/campaign/play.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
+
+/** Plays one draw of a claim's scenarios. */
+export function playedFor({ subject, source }: LoadedCampaign, claim: Claim, draw: Draw) {
+  const space = claim.over(subject);
+  return { space, episode: play(subject, source.open(), { space, draw }) };
+}
 
 /**
  * Plays the smallest failing scenario of every broken claim again and writes its pictures, samples
@@ -10,14 +18,14 @@ import type { LoadedCampaign } from "./load-campaign.ts";
 export async function writeFailures(
   folder: string,
   { results }: Pick<CampaignRecord, "results">,
-  { subject, source, claims }: LoadedCampaign,
+  loaded: LoadedCampaign,
 ): Promise<readonly string[]> {
   const written: string[] = [];
   for (const { id, failure, canary } of results) {
     if (failure === null || canary) continue;
     const { draw, because, at } = failure.smallest;
-    const space = claims.find((claim) => claim.id === id)!.over(subject);
-    const episode = play(subject, source.open(), { space, draw });
+    const claim = loaded.claims.find((one) => one.id === id)!;
+    const { episode } = playedFor(loaded, claim, draw);
     const said = { claim: id, because, words: failure.words, at: at ?? undefined };
     written.push(...(await writeCounterexample(folder, episode, said)));
   }

@@ -2,8 +2,8 @@ import { join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
 import type { EvidenceRecord } from "../report/record-document.ts";
 import { planOf } from "../../properties/campaign/plan.ts";
-import { play } from "../../properties/campaign/play.ts";
 import { runBlock } from "../../properties/campaign/run-block.ts";
+import { playedFor } from "./campaign-failures.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
@@ -55,13 +55,11 @@ function playBlocks({ record, campaign, all, progress }: CampaignCheck, loaded: 
 }
 
 function playFailures({ campaign, progress }: CampaignCheck, loaded: LoadedCampaign) {
-  const { subject, source, claims } = loaded;
   return campaign.failures.flatMap(({ claim: id, draw, because }) => {
     progress(`playing the failure of ${id}`);
-    const claim = claims.find((one) => one.id === id);
+    const claim = loaded.claims.find((one) => one.id === id);
     if (claim === undefined) return [`campaign.json: nobody knows the claim ${id}`];
-    const space = claim.over(subject);
-    const judgement = claim.judge(play(subject, source.open(), { space, draw }));
+    const judgement = claim.judge(playedFor(loaded, claim, draw).episode);
     if (judgement.because === because) return [];
     return [`campaign.json: ${id} was broken because ${because}; now: ${judgement.because}`];
   });

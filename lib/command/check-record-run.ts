@@ -166,7 +166,7 @@ function campaignIn(files: Files): KeptCampaign | undefined {
 async function againStep(
   record: EvidenceRecord,
   files: Files,
-  outcome: Findings["outcome"],
+  { outcome, campaign }: Pick<Findings, "outcome" | "campaign">,
   { all, progress }: CheckOptions,
 ): Promise<Step> {
   const inputs = inputsOf(record, files);
@@ -181,7 +181,6 @@ async function againStep(
   );
   progress("check points again");
   const checkpoints = evidenceCheckpoints(inputs, version);
-  const campaign = campaignIn(files);
   const path = record.firmware?.path ?? "";
   const others = partsOf(campaign && { campaign, firmware: path });
   const failures = new Map([...files].filter(([name]) => name.startsWith("failures/")));
@@ -248,8 +247,9 @@ export async function checkRecord(
       documentOf<BudgetDocument>(files, "budget.json"),
     );
     steps.push({ checked: `${witnesses} witnesses in the published equation`, differences });
-    steps.push(await againStep(record, files, checked, options));
     const campaign = campaignIn(files);
+    const known = { outcome: checked, ...(campaign && { campaign }) };
+    steps.push(await againStep(record, files, known, options));
     if (campaign !== undefined)
       steps.push(await checkCampaign({ folder: dirname(path), record, campaign, ...options }));
   }

@@ -5,8 +5,8 @@ import { printableText } from "../report/printable-text.ts";
 import { wrappedText } from "../report/text-table.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import { writeCounterexample } from "../../properties/campaign/counterexample-files.ts";
-import { play } from "../../properties/campaign/play.ts";
 import { wordsOf } from "../../properties/arbitraries/parameter.ts";
+import { playedFor } from "./campaign-failures.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import type { Terminal } from "./terminal.ts";
@@ -59,11 +59,9 @@ async function replayed(
   failure: Failure,
   options: { readonly isSame: boolean; readonly out: string | undefined },
 ): Promise<Replayed> {
-  const { subject, source, claims } = loaded;
-  const claim = claims.find(({ id }) => id === failure.claim)!;
-  const space = claim.over(subject);
+  const claim = loaded.claims.find(({ id }) => id === failure.claim)!;
   const { draw } = failure;
-  const episode = play(subject, source.open(), { space, draw });
+  const { space, episode } = playedFor(loaded, claim, draw);
   const judgement = claim.judge(episode);
   const words = wordsOf(space.parameters, draw);
   const isBroken = judgement.kind === "judged" && judgement.margin < 0;
