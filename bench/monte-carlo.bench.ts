@@ -20,7 +20,7 @@ import { planSampling } from "../lib/uncertainty/sampling-plan.ts";
 import { plainKernel } from "../lib/uncertainty/trial-kernel.ts";
 import type { TrialKernel } from "../lib/uncertainty/trial-kernel.ts";
 import { errorModel } from "../lib/uncertainty/error-model.ts";
-import { uncertaintyAlong } from "../lib/uncertainty/uncertainty-along.ts";
+import { DEFAULT_TRIALS, uncertaintyAlong } from "../lib/uncertainty/uncertainty-along.ts";
 import { trialKernel } from "../lib/uncertainty/wasm-kernel.ts";
 
 // Speed of the Monte Carlo on a 20-quantity chain with a quantiser and an exponential, beside the
@@ -258,7 +258,7 @@ async function benchMonteCarlo(longRun: number): Promise<void> {
   } finally {
     rmSync(folder, { recursive: true });
   }
-  for (const trials of [100_000, 120_000]) sweepDesigns(trials);
+  for (const trials of [100_000, DEFAULT_TRIALS]) sweepDesigns(trials);
   await compareWorkers();
   await stability();
   await memory(longRun);

@@ -210,7 +210,10 @@ export function addBudgetCommand(
     .option("--volts <voltage>", "fix the volts of the accuracy statement")
     .option("--for <subject>", "uncertainty of any unit (type), one calibrated unit or one result")
     .option("--particulars <file>", "JSON of the certificate and the use, for unit and result")
-    .option("--trials <number>", "Monte Carlo trials at each voltage, 120000 when left out")
+    .option(
+      "--trials <number>",
+      `Monte Carlo trials at each voltage, ${DEFAULT_TRIALS} when left out`,
+    )
     .option("--seed <number>", "seed of the Monte Carlo, 1 when left out")
     .addHelpText("after", EXIT_CODES)
     .action(async (path: string, other: string | undefined, flags: BudgetFlags) => {

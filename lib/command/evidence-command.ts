@@ -4,6 +4,7 @@ import type { Command } from "commander";
 import type { EvidenceRecord } from "../report/record-document.ts";
 import { RECORD_VERDICT_WORDS } from "../report/page-verdict.ts";
 import { printableText } from "../report/printable-text.ts";
+import { DEFAULT_TRIALS } from "../uncertainty/uncertainty-along.ts";
 import { readEvidenceInputs } from "./evidence-inputs.ts";
 import type { EvidenceFlags, EvidenceInputs } from "./evidence-inputs.ts";
 import type { KeptFirmware } from "./evidence-firmware.ts";
@@ -73,7 +74,7 @@ export function addEvidenceCommand(
     .option("--requirements <file>", "requirements with source and covering results, .json")
     .option("--limits <lines>", 'published limit lines, separated by commas, or "none"')
     .option("--date <date>", "the stated date, YYYY-MM-DD; default: today")
-    .option("--trials <count>", "trials of the coverage intervals", "120000")
+    .option("--trials <count>", "trials of the coverage intervals", String(DEFAULT_TRIALS))
     .option("--seed <number>", "seed of the trials", "1")
     .addHelpText("after", HELP)
     .action(async (path: string, flags: EvidenceFlags) => {
