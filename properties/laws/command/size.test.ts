@@ -8,6 +8,7 @@ import { afterAll, expect, test } from "vitest";
 import { sizingDocumentSchema } from "../../../lib/report/sizing-schema.ts";
 import { whatIfSchema } from "../../../lib/report/what-if-schema.ts";
 import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
+import type { BudgetDocument } from "../../../lib/report/budget-document.ts";
 import { runCommand } from "../../support/command-line.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "plumbvolt-size-"));
@@ -63,6 +64,13 @@ test("what single changes do is told as its published schema says", async () => 
   const { require, slacks, used } = parse(whatIfSchema, JSON.parse(text));
   expect(require).toEqual(["5 % at 34 V"]);
   expect(used).toBeLessThanOrEqual(1);
+  // The budget of the same design proves the same share, to the tolerance of a proof. Five percent
+  // of the indication x + e allow e up to 0.05 x / 0.95 above and 0.05 x / 1.05 below.
+  const budget = await runCommand("budget", design, "--at", "34", "--json");
+  const { rows } = JSON.parse(budget.out) as BudgetDocument;
+  const { high, low } = rows.find(({ voltage }) => voltage === 34)!;
+  const shares = [(high.proven * 0.95) / 1.7, (-low.proven * 1.05) / 1.7];
+  expect(used! / Math.max(...shares)).toBeCloseTo(1, 2);
   expect(slacks.every(({ holdsAt }) => holdsAt! >= 1)).toBe(true);
   expect(readFileSync(join(out, "error-against-bits.svg"), "utf8")).toContain("<svg");
 }, 60_000);

@@ -1,6 +1,7 @@
 // Falsified by a choice among equals that depends on workers or on how the work is cut, or that is
 // not the first of the catalogue.
 import { describe, expect, test } from "vitest";
+import { compareCandidates } from "../../../lib/sizing/candidate.ts";
 import { chosenParts } from "../../../lib/sizing/candidate-design.ts";
 import type { CatalogueDocument } from "../../../lib/sizing/catalogue-schema.ts";
 import { sizeDesign } from "../../../lib/sizing/size.ts";
@@ -57,4 +58,22 @@ describe("of combinations at one cost", () => {
     expect(idsOf(byError)).not.toContain("clamp 200 pA");
     expect(idsOf(byCapacitance)).toContain("clamp 200 pA");
   }, 60_000);
+});
+
+test("candidates equal in what counts stand as their structures do, then as their options do", () => {
+  const candidate = (structure: number, choice: readonly number[]) => ({
+    structure,
+    choice,
+    cost: 1,
+    used: 0.5,
+    capacitance: 1e-9,
+  });
+  const inOrder = [
+    candidate(0, [1, 2]),
+    candidate(1, [0, 0]),
+    candidate(1, [0, 1]),
+    candidate(1, [1, 0]),
+  ];
+  expect([...inOrder].reverse().sort(compareCandidates)).toEqual(inOrder);
+  expect(compareCandidates(inOrder[2]!, candidate(1, [0, 1]))).toBe(0);
 });
