@@ -189,8 +189,12 @@ const counterWrap: Claim = {
   mustCatch: ["counter-wraps"],
 };
 
-/** us after which a contact opens that stays closed. */
-const NEVER = 100_000_000;
+/** us: the slowest contact, and next to it the value that stands for one that stays closed. */
+const SLOWEST = 20_000;
+const NEVER = SLOWEST + 1;
+
+/** s after which a contact that stays closed opens: long after the end. */
+const AFTER_ALL = 100;
 
 const automatic: Claim = {
   id: "automatic",
@@ -209,13 +213,16 @@ const automatic: Claim = {
           meaning: "the contact opens after",
           strata: [
             { name: "fast", least: 1_000, most: 5_000 },
-            { name: "slow", least: 5_001, most: 20_000 },
+            { name: "slow", least: 5_001, most: SLOWEST },
             { name: "not at all", least: NEVER, most: NEVER },
           ],
           words: (value) => (value === NEVER ? "never" : `${value / 1000} ms`),
         },
       ],
-      (draw) => ({ mode: "automatic", contactDelay: draw["contactDelay"]! * 1e-6 }),
+      ({ contactDelay }) => ({
+        mode: "automatic",
+        contactDelay: contactDelay === NEVER ? AFTER_ALL : contactDelay! * 1e-6,
+      }),
     ),
   judge: (episode) => {
     const wrong = judgedFault(episode);
