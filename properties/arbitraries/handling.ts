@@ -2,8 +2,16 @@
 export type DeliveryFault =
   /** Samples that never arrive; how many is told. */
   | { readonly kind: "lost"; readonly first: number; readonly count: number }
+  /** Samples that never arrive without a word: only the time stamp of the next one tells. */
+  | { readonly kind: "skipped"; readonly first: number; readonly count: number }
+  /** Samples that are handed in twice, the second time with the same time stamps. */
+  | { readonly kind: "repeated"; readonly first: number; readonly count: number }
   /** The code of the first of these samples stays. */
   | { readonly kind: "stuck"; readonly first: number; readonly count: number }
+  /** The code is one beyond the highest that the converter has. */
+  | { readonly kind: "wild"; readonly first: number; readonly count: number }
+  /** The input stage reports saturation; the codes are as they come. */
+  | { readonly kind: "saturated"; readonly first: number; readonly count: number }
   /** The converter gives its lowest or its highest code. */
   | {
       readonly kind: "railed";

@@ -10,7 +10,7 @@ import type {
 import type { Scenario } from "../../sim/scenario.ts";
 import { simulate } from "../../sim/simulate.ts";
 import type { Simulation } from "../../sim/simulate.ts";
-import type { Handling } from "../arbitraries/handling.ts";
+import type { DeliveryFault, Handling } from "../arbitraries/handling.ts";
 import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Episode, Subject } from "../claims/episode.ts";
@@ -46,19 +46,33 @@ function deliveredCodes(simulation: Simulation, handling: Handling): Int32Array 
   const codes = handling.codes?.slice() ?? simulation.codes();
   const { lowest, highest } = simulation.frontEnd.converter;
   for (const fault of handling.faults ?? []) {
-    if (fault.kind === "lost") continue;
-    const rail = fault.kind === "railed" && fault.at === "lowest" ? lowest : highest;
-    const code = fault.kind === "stuck" ? codes[fault.first] : rail;
-    codes.fill(code ?? 0, fault.first, fault.first + fault.count);
+    const fill = (code: number): unknown =>
+      codes.fill(code, fault.first, fault.first + fault.count);
+    if (fault.kind === "stuck") fill(codes[fault.first] ?? 0);
+    if (fault.kind === "wild") fill(highest + 1);
+    if (fault.kind === "railed") fill(fault.at === "lowest" ? lowest : highest);
   }
   return codes;
 }
 
-interface PlayerParts {
-  readonly subject: Subject;
-  readonly firmware: Firmware;
+/** Samples at which a block ends, so that what is special about samples holds for whole blocks. */
+function edgesOf({ faults = [] }: Handling): readonly number[] {
+  return faults.flatMap(({ kind, first, count }) => {
+    if (kind === "stuck" || kind === "wild" || kind === "railed") return [];
+    return kind === "lost" || kind === "skipped" ? [first] : [first, first + count];
+  });
+}
+
+/** A scenario with the codes that its front end gives, before any firmware has a say. */
+export interface Stage {
   readonly scenario: Scenario;
   readonly handling: Handling;
+  readonly simulation: Simulation;
+}
+
+interface PlayerParts extends Stage {
+  readonly subject: Subject;
+  readonly firmware: Firmware;
   readonly options: PlayOptions;
 }
 
@@ -75,13 +89,16 @@ class Player {
   private missed = 0;
   private left: number;
   private isCommanded = false;
+  private readonly edges: readonly number[];
+  private readonly again = new Set<DeliveryFault>();
 
   constructor(parts: PlayerParts) {
-    const { subject, firmware, scenario, handling } = parts;
+    const { subject, firmware, handling, simulation } = parts;
     const mode = handling.mode ?? "watch";
     this.parts = parts;
     this.firmware = firmware;
-    this.simulation = simulate(mode === "watch" ? scenario : withOwnContact(scenario, undefined));
+    this.simulation = simulation;
+    this.edges = edgesOf(handling);
     const { constants } = this.simulation;
     this.configuration = { ...configurationOf(subject.design, constants, subject), mode };
     this.codes = deliveredCodes(this.simulation, handling);
@@ -138,21 +155,33 @@ class Player {
     this.codes = deliveredCodes(this.simulation, handling);
   }
 
-  private skipLost(): void {
-    for (const { kind, first, count } of this.parts.handling.faults ?? []) {
-      if (kind !== "lost" || first !== this.next) continue;
-      this.next += count;
-      this.missed += count;
+  /** Goes past samples that are lost, and back to those that come again. */
+  private moveOn(): void {
+    for (const fault of this.parts.handling.faults ?? []) {
+      const { kind, first, count } = fault;
+      const isLost = kind === "lost" || kind === "skipped";
+      if (isLost && first === this.next) {
+        this.next += count;
+        if (kind === "lost") this.missed += count;
+      }
+      if (kind !== "repeated" || first + count !== this.next || this.again.has(fault)) continue;
+      this.again.add(fault);
+      this.next = first;
     }
   }
 
   private blockEnd(): number {
     const { options, handling } = this.parts;
     const block = options.block ?? handling.block ?? BLOCK;
-    let end = Math.min(this.codes.length, this.next + block);
-    for (const { kind, first } of handling.faults ?? [])
-      if (kind === "lost" && first > this.next) end = Math.min(end, first);
-    return end;
+    const edges = this.edges.filter((edge) => edge > this.next);
+    return Math.min(this.codes.length, this.next + block, ...edges);
+  }
+
+  private isSaturated(): boolean {
+    return (this.parts.handling.faults ?? []).some(
+      ({ kind, first, count }) =>
+        kind === "saturated" && this.next >= first && this.next < first + count,
+    );
   }
 
   private handIn(): void {
@@ -160,7 +189,7 @@ class Player {
     const outcome = this.firmware.samples({
       timeStamp: (this.firstTick + this.next * this.configuration.ticksPerSample) % TWO_32,
       missed: this.missed,
-      saturated: 0,
+      saturated: this.isSaturated() ? 1 : 0,
       codes: [this.codes.subarray(this.next, end)],
     });
     if (outcome.kind !== "used") {
@@ -175,7 +204,7 @@ class Player {
   run(draw: Draw): Episode {
     this.begun(this.firmware.start(this.configuration));
     while (this.fault === undefined && this.left > 0) {
-      this.skipLost();
+      this.moveOn();
       if (this.next >= this.codes.length) break;
       this.handIn();
     }
@@ -197,6 +226,18 @@ class Player {
 }
 
 /**
+ * Simulates the scenario of a draw up to what a firmware decides: it can be played to any number of
+ * firmwares. Throws what the simulation throws for a scenario that it cannot resolve.
+ */
+export function stageOf(space: ScenarioSpace, draw: Draw): Stage {
+  const scenario = space.scenarioOf(draw);
+  const handling = space.handling?.(draw) ?? {};
+  const isWatched = (handling.mode ?? "watch") === "watch";
+  const simulation = simulate(isWatched ? scenario : withOwnContact(scenario, undefined));
+  return { scenario, handling, simulation };
+}
+
+/**
  * Plays the scenario of a draw to a firmware from its power-up. Throws InvalidInputError where the
  * firmware refuses its configuration, and what the simulation throws for a scenario that it cannot
  * resolve.
@@ -204,9 +245,13 @@ class Player {
 export function play(
   subject: Subject,
   firmware: Firmware,
-  { space, draw, ...options }: PlayOptions & { space: ScenarioSpace; draw: Draw },
+  {
+    space,
+    draw,
+    stage,
+    ...options
+  }: PlayOptions & { space: ScenarioSpace; draw: Draw; stage?: Stage },
 ): Episode {
-  const scenario = space.scenarioOf(draw);
-  const handling = space.handling?.(draw) ?? {};
-  return new Player({ subject, firmware, scenario, handling, options }).run(draw);
+  const parts = { subject, firmware, options, ...(stage ?? stageOf(space, draw)) };
+  return new Player(parts).run(draw);
 }
