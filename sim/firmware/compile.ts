@@ -46,17 +46,23 @@ const WARNINGS =
  * The stack lies first, so that its overflow leaves memory and traps. Optimisation at link time
  * brings the count of edges, and small functions of other files, into each function.
  */
-const COMMON =
-  `--target=wasm32-wasip1 -std=c11 -flto ${WARNINGS} ` +
-  "-DPV_HOST -nostartfiles -mexec-model=reactor " +
-  "-Wl,--no-entry -Wl,-z,stack-size=16384 -Wl,--stack-first " +
+const LINKING =
+  "-nostartfiles -mexec-model=reactor -Wl,--no-entry -Wl,-z,stack-size=16384 -Wl,--stack-first " +
   "-Wl,--export=__heap_base -Wl,--export=__global_base";
 
+const COMPILING = `-std=c11 ${WARNINGS} -DPV_HOST`;
+
+const COMMON = `--target=wasm32-wasip1 -flto ${COMPILING} ${LINKING}`;
+
 /** Calls that stop are not merged, so that each of them has its own line. */
-const TRAPPING =
-  `${COMMON} -Wl,-mllvm,-enable-tail-merge=0 -O1 -g -fsanitize=undefined,implicit-conversion -fno-sanitize-recover=all ` +
+const CHECKS =
+  "-O1 -g -fsanitize=undefined,implicit-conversion -fno-sanitize-recover=all " +
   "-fsanitize-minimal-runtime -fno-sanitize-merge " +
   "-fsanitize-coverage=edge,no-prune,trace-pc-guard";
+
+const NO_MERGE = "-Wl,-mllvm,-enable-tail-merge=0";
+
+const TRAPPING = `${COMMON} ${NO_MERGE} ${CHECKS}`;
 
 /**
  * A front end whose int has 16 bits: it shows what the text alone tells of such a target. Nothing
@@ -88,10 +94,26 @@ export function packageHashes(): readonly { readonly file: string; readonly sha2
   return PACKAGE_FILES.map((file) => ({ file, sha256: sha256(packageFile(file)) }));
 }
 
+function charFlag({ char }: TargetModel): string {
+  return char === "signed" ? "-fsigned-char" : "-funsigned-char";
+}
+
 /** Flags of both builds for a target. */
-function flagsFor({ char }: TargetModel): { readonly trapping: string; readonly plain: string } {
-  const sign = char === "signed" ? "-fsigned-char" : "-funsigned-char";
+function flagsFor(target: TargetModel): { readonly trapping: string; readonly plain: string } {
+  const sign = charFlag(target);
   return { trapping: `${TRAPPING} ${sign}`, plain: `${PLAIN} ${sign}` };
+}
+
+/** Flags of the trapping build in two steps: for one file, and for the objects together. */
+export function trappingFlags(target: TargetModel): {
+  readonly compiling: readonly string[];
+  readonly linking: readonly string[];
+} {
+  const both = "--target=wasm32-wasip1 -flto";
+  return {
+    compiling: `${both} ${COMPILING} ${CHECKS} ${charFlag(target)}`.split(" "),
+    linking: `${both} -O1 ${LINKING} ${NO_MERGE}`.split(" "),
+  };
 }
 
 /** What names a firmware: sources, package files, flags, target and compiler. */
@@ -109,7 +131,7 @@ export function firmwareHash(firmware: FirmwareSources, version: string): string
 }
 
 /** Last part of a path: the name by which C sources include each other. */
-function lastPart(file: string): string {
+export function lastPart(file: string): string {
   return file.split("/").at(-1)!;
 }
 
@@ -154,8 +176,7 @@ async function linesOf(compiler: Compiler, module: Uint8Array): Promise<string> 
 
 /** Remarks for a target with an int of 16 bits; the simulation's int has 32. */
 async function lintOf(compiler: Compiler, firmware: FirmwareSources): Promise<readonly Remark[]> {
-  const { char } = firmware.target;
-  const flags = `${LINT_16} ${char === "signed" ? "-fsigned-char" : "-funsigned-char"}`;
+  const flags = `${LINT_16} ${charFlag(firmware.target)}`;
   return compiler.remarks(flags.split(" "), filesOf(firmware, false));
 }
 

@@ -43,6 +43,10 @@ export interface Compiler {
   readonly version: string;
   /** Compiles and links; throws InvalidInputError with all that the compiler said. */
   build(flags: readonly string[], files: SourceFiles): Promise<Uint8Array>;
+  /** Compiles one C file of these to an object; throws as `build` does. */
+  object(flags: readonly string[], files: SourceFiles, unit: string): Promise<Uint8Array>;
+  /** Links objects; throws as `build` does. */
+  link(flags: readonly string[], objects: SourceFiles): Promise<Uint8Array>;
   /** What the compiler remarks on without building anything, with file and line. */
   remarks(flags: readonly string[], files: SourceFiles): Promise<readonly Remark[]>;
   /** Disassembly; its addresses are places in the file. */
@@ -126,16 +130,25 @@ export async function loadCompiler(): Promise<Compiler> {
     clang !== undefined && objdump !== undefined && symbolizer !== undefined,
     "the package has its tools",
   );
+  const made = async (
+    args: readonly string[],
+    files: SourceFiles,
+    name: string,
+  ): Promise<Uint8Array> => {
+    const result = await run(clang, [...args, "-o", name], files);
+    if (result.failed) throw new InvalidInputError("firmware", faultsOf(result.messages));
+    const file = result.files[name];
+    invariant(file instanceof Uint8Array, `the compiler wrote ${name}`);
+    return file;
+  };
   return {
     version,
-    async build(flags, files) {
+    build(flags, files) {
       const units = Object.keys(files).filter((name) => name.endsWith(".c"));
-      const result = await run(clang, [...flags, ...units, "-o", NAME], files);
-      if (result.failed) throw new InvalidInputError("firmware", faultsOf(result.messages));
-      const wasm = result.files[NAME];
-      invariant(wasm instanceof Uint8Array, "the linker wrote a module");
-      return wasm;
+      return made([...flags, ...units], files, NAME);
     },
+    object: (flags, files, unit) => made([...flags, "-c", unit], files, `${unit}.o`),
+    link: (flags, objects) => made([...flags, ...Object.keys(objects)], objects, NAME),
     async remarks(flags, files) {
       const units = Object.keys(files).filter((name) => name.endsWith(".c"));
       const result = await run(clang, [...flags, "-fsyntax-only", ...units], files);

@@ -7,7 +7,7 @@ import { loadCompiler } from "./compiler.ts";
 import { loadFirmware, writeFirmware } from "./firmware-files.ts";
 
 /** Folder of earlier builds: the variable PLUMBVOLT_CACHE, else one in the home folder. */
-function cacheFolder(): string {
+export function cacheFolder(): string {
   return process.env["PLUMBVOLT_CACHE"] ?? join(homedir(), ".cache", "plumbvolt");
 }
 
