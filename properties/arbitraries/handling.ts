@@ -38,4 +38,6 @@ export interface Handling {
   readonly block?: number;
   /** Codes in place of those of the simulation, from sample 0 on. */
   readonly codes?: Int32Array;
+  /** What becomes of each code in a converter that is broken. */
+  readonly recode?: (code: number) => number;
 }

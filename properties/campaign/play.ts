@@ -45,6 +45,8 @@ function withOwnContact(scenario: Scenario, instant: number | undefined): Scenar
 function deliveredCodes(simulation: Simulation, handling: Handling): Int32Array {
   const codes = handling.codes?.slice() ?? simulation.codes();
   const { lowest, highest } = simulation.frontEnd.converter;
+  if (handling.recode !== undefined)
+    for (const [sample, code] of codes.entries()) codes[sample] = handling.recode(code);
   for (const fault of handling.faults ?? []) {
     const fill = (code: number): unknown =>
       codes.fill(code, fault.first, fault.first + fault.count);

@@ -1,4 +1,5 @@
 import type { Claim } from "../claim.ts";
+import { NUMBER_CLAIMS } from "./number-claims.ts";
 import { READING_CLAIMS } from "./reading-claims.ts";
 import { SAMPLING_CLAIMS } from "./sampling-claims.ts";
 import { TRIGGER_CLAIMS } from "./trigger-claims.ts";
@@ -8,4 +9,5 @@ export const MORE_CLAIMS: readonly Claim[] = [
   ...TRIGGER_CLAIMS,
   ...READING_CLAIMS,
   ...SAMPLING_CLAIMS,
+  ...NUMBER_CLAIMS,
 ];

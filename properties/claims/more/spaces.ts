@@ -1,5 +1,6 @@
 import type { Design } from "../../../lib/design/design.ts";
 import type { Scenario } from "../../../sim/index.ts";
+import type { Handling } from "../../arbitraries/handling.ts";
 import type { Draw, Parameter } from "../../arbitraries/parameter.ts";
 import type { ProductKind } from "../../arbitraries/product.ts";
 import { scenarioSpace } from "../../arbitraries/scenario-space.ts";
@@ -36,6 +37,15 @@ export function changed(
     classed: [...more, ...space.classed],
     scenarioOf: (draw) => change(space.scenarioOf(draw), draw),
   };
+}
+
+/** A space with further parameters, by which its samples are handled on their way. */
+export function handled(
+  space: ScenarioSpace,
+  more: readonly Parameter[],
+  handling: (draw: Draw) => Handling,
+): ScenarioSpace {
+  return { ...changed(space, more, (scenario) => scenario), handling };
 }
 
 /** A parameter that is one of several named things. */

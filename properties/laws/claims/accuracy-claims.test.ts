@@ -7,8 +7,8 @@ import { ALL_CLAIMS } from "../../claims/all-claims.ts";
 import type { Claim, Judgement } from "../../claims/claim.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { boundAt, voltageBoundsOf } from "../../claims/voltage-bounds.ts";
-import { FIRMWARE_FAULTS } from "../../faults/firmware-faults.ts";
 import { exampleDesign } from "../../support/example-designs.ts";
+import { EXAMPLE_FAULTS } from "../../support/example-faults.ts";
 import { plainFirmware } from "../../support/plain-firmware.ts";
 import type { Mistake } from "../../support/plain-firmware.ts";
 
@@ -71,7 +71,7 @@ describe("accuracy claims", () => {
   test("every claim has an identifier of its own, and the faults that it names are seeded", () => {
     const ids = ALL_CLAIMS.map(({ id }) => id);
     expect(new Set(ids).size).toBe(ids.length);
-    const seeded = new Set(FIRMWARE_FAULTS.map(({ id }) => id));
+    const seeded = new Set(EXAMPLE_FAULTS.map(({ id }) => id));
     const named = ALL_CLAIMS.flatMap(({ mustCatch }) => mustCatch);
     expect(named.filter((id) => !seeded.has(id))).toEqual([]);
   });
