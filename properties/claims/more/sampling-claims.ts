@@ -3,7 +3,7 @@ import type { Draw, Parameter } from "../../arbitraries/parameter.ts";
 import type { Report } from "../../../sim/firmware/port.ts";
 import { judged, notApplicable } from "../claim.ts";
 import type { Claim } from "../claim.ts";
-import { trueVoltage, voltsOf } from "../episode.ts";
+import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
 import { crestOf, judgedFault, provenError, readingIn, rightOrFlagged } from "./episode-views.ts";
 import { handled, oneOf, openings } from "./spaces.ts";
