@@ -53,6 +53,7 @@ export function exponential(x: number): number {
   const value = 1 + (r + (p + lost));
   // Two factors, because two to the 1024 is no double while a little less times 1.4 is.
   if (power > LAST_POWER) return value * 2 * POWERS[power - 1 - FIRST_POWER]!;
+  if (power < FIRST_POWER) return value * 0.5 * POWERS[0]!;
   return value * POWERS[power - FIRST_POWER]!;
 }
 

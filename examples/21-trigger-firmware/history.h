@@ -8,14 +8,6 @@
  * Samples kept at 20 kHz: 30 ms from a candidate until its opening is dated, 16 ms before it, and
  * one period of 44 Hz before that. A power of two.
  */
-#define HISTORY_H
-
-#include <stdint.h>
-
-/*
- * Samples kept at 20 kHz: 30 ms from a candidate until its opening is dated, 6 ms before it, and
- * one period of 44 Hz before that. A power of two.
- */
 #define HISTORY 2048u
 
 /* Forgets everything: zero volts at every place. */

@@ -18,6 +18,19 @@ describe("elementary functions from the four operations", () => {
     );
   });
 
+  it("the exponential goes through the smallest numbers to zero, always finite", () => {
+    fc.assert(
+      fc.property(fc.integer({ min: -746_000, max: -708_000 }), (thousandths) => {
+        const x = thousandths / 1000;
+        const least = 2 ** -1074;
+        const far = x < -745 ? least : 0;
+        const apart = Math.abs(exponential(x) - Math.exp(x));
+        expect(apart).toBeLessThanOrEqual(far + least + 1e-15 * Math.exp(x));
+      }),
+      { examples: [[-744_787], [-744_900], [-745_000]] },
+    );
+  });
+
   it("the exponential meets its limits", () => {
     expect(exponential(0)).toBe(1);
     expect(exponential(-800)).toBe(0);
