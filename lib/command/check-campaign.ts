@@ -7,6 +7,7 @@ import { playedFor } from "./campaign-failures.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
+import { knownFailures } from "./read-corpus.ts";
 
 /** What is checked of a campaign, and how much of it. */
 export interface CampaignCheck {
@@ -39,13 +40,13 @@ function picked(count: number, digest: string): readonly number[] {
 
 function playBlocks({ record, campaign, all, progress }: CampaignCheck, loaded: LoadedCampaign) {
   const { subject, source, claims } = loaded;
-  const { lane, runs, seed, digests } = campaign;
-  const plan = planOf(claims, { lane, runs, subject, corpus: {} });
+  const { lane, runs, seed, digests, corpus } = campaign;
+  const plan = planOf(claims, { lane, runs, subject, corpus });
   const differences: string[] = [];
   if (plan.length !== digests.length)
     differences.push(`campaign.json: ${digests.length} blocks in place of ${plan.length}`);
   const places = all ? [...plan.keys()] : picked(plan.length, record.digest.content);
-  const work = { claims, subject, firmware: source, seed, corpus: {} };
+  const work = { claims, subject, firmware: source, seed, corpus };
   for (const [index, place] of places.entries()) {
     progress(`playing block ${index + 1} of ${places.length}`);
     if (runBlock(work, plan[place]!).digest !== digests[place])
@@ -54,11 +55,19 @@ function playBlocks({ record, campaign, all, progress }: CampaignCheck, loaded: 
   return { differences, blocks: places.length, of: plan.length };
 }
 
+/** Throws InvalidInputError for draws that the claims cannot be asked about. */
+function requireDraws({ corpus, failures }: KeptCampaign, loaded: LoadedCampaign): void {
+  const kept = Object.entries(corpus).flatMap(([claim, draws]) =>
+    draws.map((draw) => ({ claim, draw })),
+  );
+  knownFailures([...kept, ...failures], loaded, "campaign.json");
+}
+
 function playFailures({ campaign, progress }: CampaignCheck, loaded: LoadedCampaign) {
   return campaign.failures.flatMap(({ claim: id, draw, because }) => {
     progress(`playing the failure of ${id}`);
     const claim = loaded.claims.find((one) => one.id === id);
-    if (claim === undefined) return [`campaign.json: nobody knows the claim ${id}`];
+    if (claim === undefined) return [`campaign.json: the campaign has no claim ${id}`];
     const judgement = claim.judge(playedFor(loaded, claim, draw).episode);
     if (judgement.because === because) return [];
     return [`campaign.json: ${id} was broken because ${because}; now: ${judgement.because}`];
@@ -86,6 +95,7 @@ export async function checkCampaign(check: CampaignCheck): Promise<CampaignCheck
       claims,
       promises,
     });
+    requireDraws(campaign, loaded);
   } catch (error) {
     if (!(error instanceof InvalidInputError)) throw error;
     const told = `${firmware.path}: cannot be run again: ${error.message}`;

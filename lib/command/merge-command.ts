@@ -59,13 +59,13 @@ export function addMergeCommand(
     .requiredOption("--record <file>", "where the record is written")
     .action(async (paths: readonly string[], flags: { readonly record: string }) => {
       const { header, results: known } = joinJournals<CampaignHeader, BlockResult>(paths);
-      const { design, firmware, claims: ids, lane, runs, seed, promises } = header;
+      const { design, firmware, claims: ids, lane, runs, seed, promises, corpus } = header;
       const place = { design: design.path, firmware: firmware.paths, claims: ids, promises };
       const loaded = await loadCampaign(place);
       const { subject, source, claims } = loaded;
       requireUnchanged(header, { design: loaded.designSha256, firmware: source.identity.hash });
-      const work = { claims, subject, firmware: source, seed, corpus: {} };
-      const plan = planOf(claims, { lane, runs, subject, corpus: {} });
+      const work = { claims, subject, firmware: source, seed, corpus };
+      const plan = planOf(claims, { lane, runs, subject, corpus });
       const missing = plan.map(keyText).filter((key) => !known.has(key));
       requireComplete(missing, plan.length);
       const { results, claims: judged } = await runCampaign(work, plan, { known });

@@ -9,6 +9,7 @@ import { wordsOf } from "../../properties/arbitraries/parameter.ts";
 import { playedFor } from "./campaign-failures.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
+import { knownFailures } from "./read-corpus.ts";
 import type { Terminal } from "./terminal.ts";
 
 type Failure = CampaignRecord["failures"][number];
@@ -59,7 +60,9 @@ async function replayed(
   failure: Failure,
   options: { readonly isSame: boolean; readonly out: string | undefined },
 ): Promise<Replayed> {
-  const claim = loaded.claims.find(({ id }) => id === failure.claim)!;
+  const claim = loaded.claims.find(({ id }) => id === failure.claim);
+  if (claim === undefined)
+    refuse("failures", "of claims that the record lists", JSON.stringify(failure.claim));
   const { draw } = failure;
   const { space, episode } = playedFor(loaded, claim, draw);
   const judgement = claim.judge(episode);
@@ -102,7 +105,7 @@ export function addReplayCommand(
       const changes = changesSince(record, loaded);
       for (const change of changes) terminal.print(change);
       const codes: number[] = [];
-      for (const failure of failures) {
+      for (const failure of knownFailures(failures, loaded, `record ${path}`)) {
         const options = { isSame: changes.length === 0, out: flags.out };
         const { code, lines, files } = await replayed(loaded, failure, options);
         codes.push(code);

@@ -1,8 +1,5 @@
-import { readFileSync } from "node:fs";
 import { mkdir } from "node:fs/promises";
 import { join } from "node:path";
-import { InvalidInputError } from "../errors.ts";
-import type { Draw } from "../../properties/arbitraries/parameter.ts";
 import { keyText } from "../../properties/campaign/block.ts";
 import type { BlockResult } from "../../properties/campaign/block.ts";
 import { campaignRecord } from "../../properties/campaign/campaign-record.ts";
@@ -14,30 +11,12 @@ import type { CampaignProgress } from "../../properties/campaign/run-campaign.ts
 import { exitCodeOf } from "../../properties/campaign/verdict.ts";
 import { openCampaignPool } from "./campaign-pool.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
+import { readCorpus } from "./read-corpus.ts";
 import type { Terminal } from "./terminal.ts";
 import type { VerifyOptions } from "./verify-options.ts";
 
 /** Exit code where the command was interrupted before its plan was done. */
 const NO_VERDICT = 3;
-
-type Corpus = Readonly<Record<string, readonly Draw[]>>;
-
-/** Failing values beside the design, which are replayed before anything else. */
-function corpusBeside(path: string | undefined): Corpus {
-  if (path === undefined) return {};
-  try {
-    const record = JSON.parse(readFileSync(path, "utf8")) as Pick<CampaignRecord, "failures">;
-    const corpus: Record<string, Draw[]> = {};
-    for (const { claim, draw } of record.failures) (corpus[claim] ??= []).push(draw);
-    return corpus;
-  } catch (error) {
-    const permitted = "a record of an earlier campaign";
-    const received = (error as Error).message;
-    throw new InvalidInputError("options", [
-      { path: "--corpus", quantity: "corpus", permitted, received },
-    ]);
-  }
-}
 
 function progressText({ done, runs, worst }: CampaignProgress, seconds: number): string {
   const rate = done / Math.max(seconds, 1e-3);
@@ -54,7 +33,7 @@ export interface CampaignRequest {
     readonly firmware: readonly string[];
     /** Folder for the journal; without one nothing is kept between runs. */
     readonly out?: string;
-    /** Record of an earlier campaign whose failures come first. */
+    /** Corpus or record of an earlier campaign whose failures come first. */
     readonly corpus?: string;
   };
   readonly options: VerifyOptions;
@@ -73,6 +52,7 @@ function headerOf({ path, flags, options, terminal }: CampaignRequest, loaded: L
     lane: options.lane,
     runs: options.runs,
     seed: options.seed,
+    corpus: flags.corpus === undefined ? {} : readCorpus(flags.corpus, loaded),
     engine: `node ${process.versions.node}, v8 ${process.versions.v8}`,
   } satisfies CampaignHeader;
 }
@@ -91,7 +71,7 @@ function interruption(terminal: Pick<Terminal, "printError">) {
 async function outcomeOf(request: CampaignRequest, loaded: LoadedCampaign, header: CampaignHeader) {
   const { path, flags, options, terminal } = request;
   const { subject, source, claims } = loaded;
-  const corpus = corpusBeside(flags.corpus);
+  const { corpus } = header;
   const plan = planOf(claims, { ...options, subject, corpus });
   const { part, of } = options.shard ?? { part: 1, of: 1 };
   const own = plan.filter((_, index) => index % of === part - 1);

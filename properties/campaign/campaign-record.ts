@@ -5,6 +5,9 @@ import type { BlockResult } from "./block.ts";
 import type { Lane } from "./plan.ts";
 import type { ClaimResult } from "./verdict.ts";
 
+/** Draws that failed once, by claim: they are played before anything else. */
+export type Corpus = Readonly<Record<string, readonly Draw[]>>;
+
 /** What a campaign is known by; the same for every shard of it. */
 export interface CampaignHeader {
   readonly format: "plumbvolt.campaign/1";
@@ -16,6 +19,7 @@ export interface CampaignHeader {
   readonly lane: Lane;
   readonly runs: number;
   readonly seed: number;
+  readonly corpus: Corpus;
   /** The numbers of the simulation depend on no engine, the text of margins does not either. */
   readonly engine: string;
 }

@@ -119,11 +119,16 @@ describe("verify as a process", () => {
   });
 
   it("a fault of the package ends with 4 and no verdict, whether a worker meets it or not", async () => {
-    const corpus = file("corpus.json");
-    // A draw without its parameters, which no campaign writes.
-    writeFileSync(corpus, JSON.stringify({ failures: [{ claim: "soundness", draw: {} }] }));
+    // An object that the port does not describe: even its trace cannot be read.
+    const broken = writeDouble(
+      "broken.ts",
+      `export const firmware = { ...plainFirmware(), open: () =>
+        Object.defineProperty(plainFirmware().open(), "trace", { get() { throw Error("no"); } }) };\n`,
+    );
     for (const workers of ["1", "2"]) {
-      const words = [...asked(file(`fault-${workers}`), workers), "--corpus", corpus];
+      const words = asked(file(`fault-${workers}`), workers).map((word) =>
+        word === firmware ? broken : word,
+      );
       const { code, stderr } = await runProcess(words);
       expect(code).toBe(4);
       expect(stderr).toMatch(/no verdict, because of a fault in plumbvolt itself/);
