@@ -44,6 +44,16 @@ export function unbiasedDraw(parameters: readonly Parameter[], seed: number, tri
   );
 }
 
+/** One draw with each class of each parameter equally likely: where a guided search starts. */
+export function classDraw(parameters: readonly Parameter[], uniforms: () => number): Draw {
+  return Object.fromEntries(
+    parameters.map(({ name, strata }) => {
+      const { least, most } = strata[Math.floor(uniforms() * strata.length)]!;
+      return [name, Math.min(most, least + Math.floor(uniforms() * (most - least + 1)))];
+    }),
+  );
+}
+
 /** A draw a little or a lot aside: what a guided search tries next. */
 export function mutatedDraw(
   parameters: readonly Parameter[],

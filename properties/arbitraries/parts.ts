@@ -50,6 +50,47 @@ export function partParameters(design: Design, options: PartOptions): readonly P
   );
 }
 
+/** Whether noise stays for the whole of a reading, in place of being drawn sample by sample. */
+export const HELD_NOISE: Parameter = {
+  name: "heldNoise",
+  meaning: "noise",
+  strata: [
+    { name: "of each sample", least: 0, most: 0 },
+    { name: "held for a reading", least: 1, most: 1 },
+  ],
+  words: (value) => (value === 1 ? "slow: it stays for a whole reading" : "of each sample"),
+  silentAt: 0,
+};
+
+/** Whether the noise of a draw is held. */
+export function isNoiseHeld(draw: Draw): boolean {
+  return draw[HELD_NOISE.name] === 1;
+}
+
+/** The noise that is held on each occasion: it says nothing where noise is drawn by the sample. */
+export function heldNoiseParameters(design: Design): readonly Parameter[] {
+  return partParameters(design, { noise: "quantity" }).flatMap((parameter) =>
+    parameter.name.startsWith(`${prefix}noise_`) ? [{ ...parameter, matters: isNoiseHeld }] : [],
+  );
+}
+
+/** Whether a parameter is a part of the tester, with a nominal value and two limits. */
+export function isPart({ name }: Parameter): boolean {
+  return name.startsWith(prefix);
+}
+
+/** Whole number nearest to a value of a part's quantity; undefined for what is no part. */
+export function partValue(design: Design, { name }: Parameter, value: number): number | undefined {
+  const figures = drawnQuantities(design, { noise: "quantity" }).find(
+    ({ quantity }) => prefix + quantity.name === name,
+  );
+  if (figures === undefined) return undefined;
+  const { nominal, lower, upper } = figures;
+  const reach = value < nominal ? nominal - lower : upper - nominal;
+  const share = reach === 0 ? 0 : (value - nominal) / reach;
+  return Math.max(-REACH, Math.min(REACH, Math.round(REACH * share)));
+}
+
 /** Values of the quantities of a draw. */
 export function quantitiesOfDraw(
   design: Design,

@@ -5,7 +5,13 @@ import { disconnectionOf, openingParameters } from "./opening.ts";
 import { wordsOf, valueOf } from "./parameter.ts";
 import type { Handling } from "./handling.ts";
 import type { Draw, Parameter } from "./parameter.ts";
-import { partParameters, quantitiesOfDraw } from "./parts.ts";
+import {
+  HELD_NOISE,
+  heldNoiseParameters,
+  isNoiseHeld,
+  partParameters,
+  quantitiesOfDraw,
+} from "./parts.ts";
 import { mattersFor, productOf, productParameters } from "./product.ts";
 import type { ProductKind } from "./product.ts";
 
@@ -15,8 +21,12 @@ export interface ScenarioSpace {
   /** Parameters whose classes are counted. */
   readonly classed: readonly Parameter[];
   readonly scenarioOf: (draw: Draw) => Scenario;
+  /** Values of the tester's parts alone, by the names of the design's quantities. */
+  readonly quantitiesOf: (draw: Draw) => Readonly<Record<string, number>>;
   /** How the samples are handled on their way; as they come where absent. */
   readonly handling?: (draw: Draw) => Handling;
+  /** The handling of a twin that is played beside it: what is said must be the same. */
+  readonly twin?: (draw: Draw) => Handling;
 }
 
 /** Which scenarios are meant. */
@@ -31,7 +41,7 @@ export interface SpaceOptions {
 }
 
 /** s of connected mains before anything happens: firmware learns it. */
-const LEARNING = 0.2;
+export const LEARNING = 0.2;
 
 const samplingParameters: readonly Parameter[] = [
   {
@@ -45,14 +55,14 @@ const samplingParameters: readonly Parameter[] = [
     meaning: "seed of the noise",
     strata: [{ name: "any", least: 0, most: 65_535 }],
     words: String,
+    matters: (draw) => !isNoiseHeld(draw),
   },
 ];
 
-/** Openings without bounce, with both poles. */
-const IDEAL: Draw = { bounces: 0, bounceOpen: 50, bounceClosed: 50, secondPole: 0 };
+/** What a draw need not say: openings without bounce, with both poles; noise of each sample. */
+const IDEAL: Draw = { heldNoise: 0, bounces: 0, bounceOpen: 50, bounceClosed: 50, secondPole: 0 };
 
 function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
-  const noise = { noise: "samples" } as const;
   const { kind, contact } = options;
   const opening = openingParameters.filter(({ name }) => contact === "real" || !(name in IDEAL));
   const product = productParameters(options.products);
@@ -65,8 +75,12 @@ function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
     ...product,
     ...others,
     ...samplingParameters,
-    ...partParameters(design, noise),
+    ...partParameters(design, { noise: "samples" }),
+    HELD_NOISE,
+    ...heldNoiseParameters(design),
   ];
+  const quantitiesOf = (draw: Draw) =>
+    quantitiesOfDraw(design, { noise: isNoiseHeld(draw) ? "quantity" : "samples" }, draw);
   const period = 1 / design.timing!.sampleRate.toNumber();
   const scenarioOf = (drawn: Draw): Scenario => {
     const draw = { ...IDEAL, ...drawn };
@@ -74,7 +88,7 @@ function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
     return {
       name: wordsOf(classed, draw).slice(0, 2).join(", "),
       design,
-      quantities: quantitiesOfDraw(design, noise, draw),
+      quantities: quantitiesOf(draw),
       outsideLimits: false,
       transitions: {},
       tester: { ground: "N", channels: ["L"], inputCapacitance: 25e-12, earthCapacitance: 60e-12 },
@@ -89,15 +103,17 @@ function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
       product: productOf(draw),
       interference: false,
       sampling: { phase: (valueOf(draw, "sampling") / 1000) * period, jitter: 0 },
-      noise: {
-        kind: "random",
-        seed: valueOf(draw, "noise"),
-        cut: design.conditions.noiseCut.toNumber(),
-      },
+      noise: isNoiseHeld(draw)
+        ? { kind: "none" }
+        : {
+            kind: "random",
+            seed: valueOf(draw, "noise"),
+            cut: design.conditions.noiseCut.toNumber(),
+          },
       duration: LEARNING + options.after,
     };
   };
-  return { parameters, classed, scenarioOf };
+  return { parameters, classed, scenarioOf, quantitiesOf };
 }
 
 const made = new WeakMap<Design, Map<string, ScenarioSpace>>();

@@ -2,16 +2,16 @@ import type { Draw } from "../arbitraries/parameter.ts";
 
 /**
  * How the scenarios of a block are found. `corpus`: values that failed once; `edges`: edge-biased,
- * to find faults; `search`: driven towards the worst case; `unbiased`: drawn from the declared
- * distribution.
+ * to find faults; `search`: driven towards the worst case; `witness`: driven there from the
+ * witnesses of the proof; `unbiased`: drawn from the declared distribution.
  */
-export const METHODS = ["corpus", "edges", "search", "unbiased"] as const;
+export const METHODS = ["corpus", "edges", "search", "witness", "unbiased"] as const;
 
 export type Method = (typeof METHODS)[number];
 
 /** Part of a campaign that one worker does in one go. */
 export interface BlockKey {
-  /** The claims judged on these scenarios; one for a corpus or a search. */
+  /** The claims judged on these scenarios; one for a corpus, a search or witnesses. */
   readonly claims: readonly string[];
   readonly method: Method;
   /** Number of the block within claims and method. */

@@ -15,6 +15,9 @@ export type Lane = (typeof LANES)[number];
 const SEARCHES: Readonly<Record<Lane, number>> = { gate: 1, nightly: 4, release: 10 };
 const UNBIASED: Readonly<Record<Lane, number>> = { gate: 0, nightly: 1, release: 3 };
 
+/** Runs of one search of a claim whose worst case has a proven bound, unaided and from witnesses. */
+export const WORST_CASE_RUNS = 150;
+
 /** What a plan is made from. */
 export interface PlanParts {
   readonly lane: Lane;
@@ -31,6 +34,19 @@ function blocks(claims: readonly string[], method: Method, runs: number): BlockK
     block,
     runs: Math.min(BLOCK_SIZE, runs - block * BLOCK_SIZE),
   }));
+}
+
+/** Blocks that look for the worst case of a claim. */
+function searches({ id, worstCase }: Claim, count: number): BlockKey[] {
+  if (worstCase === undefined) return blocks([id], "search", count * BLOCK_SIZE);
+  const runs = WORST_CASE_RUNS;
+  const unaided = Array.from({ length: count }, (_, block) => ({
+    claims: [id],
+    method: "search" as const,
+    block,
+    runs,
+  }));
+  return [...unaided, { claims: [id], method: "witness", block: 0, runs }];
 }
 
 /** Claims by the space they share, in the order in which each space is first met. */
@@ -59,7 +75,7 @@ export function planOf(claims: readonly Claim[], parts: PlanParts): readonly Blo
   return [
     ...claims.flatMap(({ id }) => blocks([id], "corpus", corpus[id]?.length ?? 0)),
     ...shared.flatMap((ids) => blocks(ids, "edges", runs)),
-    ...sought.flatMap(({ id }) => blocks([id], "search", SEARCHES[lane] * BLOCK_SIZE)),
+    ...sought.flatMap((claim) => searches(claim, SEARCHES[lane])),
     ...shared.flatMap((ids) => blocks(ids, "unbiased", UNBIASED[lane] * runs)),
   ];
 }

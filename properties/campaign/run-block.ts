@@ -7,13 +7,15 @@ import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import { seededUniform } from "../arbitraries/seeded-uniform.ts";
 import type { Uniform } from "../arbitraries/seeded-uniform.ts";
-import type { Claim } from "../claims/claim.ts";
+import type { Claim, WorstCase } from "../claims/claim.ts";
 import type { Subject } from "../claims/episode.ts";
 import { BLOCK_SIZE, REPEATED } from "./block.ts";
 import type { BlockKey, BlockResult, FoundFailure, JudgedDraw } from "./block.ts";
 import { evaluateDraw, playedText } from "./evaluate-draw.ts";
 import type { Played } from "./evaluate-draw.ts";
 import { Tally, judgeDraw } from "./tally.ts";
+import { searchWorstCase } from "./worst-case-search.ts";
+import type { MetDraw } from "./worst-case-search.ts";
 
 /** What the blocks of a campaign share. */
 export interface BlockWork {
@@ -66,7 +68,7 @@ class BlockRunner {
   }
 
   /** Plays and counts a draw; what the first claim says of it. */
-  private note(draw: Draw): JudgedDraw | undefined {
+  private note(draw: Draw): MetDraw | undefined {
     const played = this.run(draw);
     const text = playedText(played);
     this.hash.update(text);
@@ -77,7 +79,9 @@ class BlockRunner {
       this.refusal ??= played.reason;
       return undefined;
     }
-    return this.tallies.map((tally) => tally.note(played.episode))[0];
+    const { episode } = played;
+    const [judged] = this.tallies.map((tally) => tally.note(episode));
+    return judged && { judged, episode };
   }
 
   /** A run once more, and with the plain build where the trapping one came through. */
@@ -182,23 +186,35 @@ class BlockRunner {
         place < STARTS || best === undefined
           ? unbiasedDraw(parameters, this.work.seed, this.key.block * BLOCK_SIZE + place)
           : mutatedDraw(parameters, best.draw, this.uniform);
-      const judged = this.note(draw);
+      const judged = this.note(draw)?.judged;
       if (judged !== undefined && (best === undefined || judged.margin <= best.margin))
         best = judged;
     }
     return this.listed([]);
   }
 
+  private worstCase(worstCase: WorstCase, starts?: readonly Draw[]): (FoundFailure | null)[] {
+    const { space, uniform } = this;
+    const play = (draw: Draw): MetDraw | undefined => this.note(draw);
+    searchWorstCase({ space, worstCase, runs: this.key.runs, uniform, play }, starts);
+    return this.listed([]);
+  }
+
   private found(): (FoundFailure | null)[] {
     const { method, block, runs, claims } = this.key;
     const first = block * BLOCK_SIZE;
+    const { worstCase } = this.tallies[0]!.claim;
     switch (method) {
       case "corpus":
         return this.listed((this.work.corpus[claims[0]!] ?? []).slice(first, first + runs));
       case "edges":
         return this.edges();
       case "search":
-        return this.search();
+        return worstCase === undefined ? this.search() : this.worstCase(worstCase);
+      case "witness": {
+        invariant(worstCase !== undefined, `the claim ${claims[0]!} has a proven bound`);
+        return this.worstCase(worstCase, worstCase.witnesses(this.work.subject));
+      }
       case "unbiased": {
         const { parameters } = this.space;
         const draws = Array.from({ length: runs }, (_, index) =>

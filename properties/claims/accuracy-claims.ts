@@ -1,11 +1,13 @@
 import { judged, notApplicable } from "./claim.ts";
-import type { Claim, Judgement } from "./claim.ts";
+import type { Claim, Judgement, WorstCase } from "./claim.ts";
 import { openingSpan, trueVoltage } from "./episode.ts";
 import type { Episode } from "./episode.ts";
+import { foreseenError } from "./foreseen-error.ts";
 import { openings } from "./more/spaces.ts";
 import { plainReading, statedInstantOf } from "./plain-reading.ts";
 import { boundAt } from "./voltage-bounds.ts";
 import type { BoundBand } from "./voltage-bounds.ts";
+import { witnessDraws } from "./witness-draws.ts";
 
 const volts = (value: number): string => `${value.toFixed(4)} V`;
 
@@ -28,6 +30,23 @@ function judgeError(
   return judged(1 - Math.abs(error) / allowed, because, at);
 }
 
+/** Claims over the usual openings whose margin is a share of the proven error. */
+const worstError: WorstCase = {
+  foresee: (episode) => {
+    const reading = plainReading(episode);
+    if (reading === undefined) return undefined;
+    const { design, bounds } = episode.subject;
+    const truth = trueVoltage(episode, reading.instant);
+    const bound = boundAt(bounds.atReading, truth);
+    if (bound === undefined) return undefined;
+    return (quantities) => {
+      const error = foreseenError(design, quantities, truth);
+      return error >= 0 ? error / bound.high : error / bound.low;
+    };
+  },
+  witnesses: (subject) => witnessDraws(openings(subject), subject.design),
+};
+
 /** The error of indication against what is proven of the design. */
 export const voltageClaim: Claim = {
   id: "voltage",
@@ -39,6 +58,7 @@ export const voltageClaim: Claim = {
     if (at === undefined) return notApplicable("no reading without a flag");
     return judgeError(episode, episode.subject.bounds.atReading, { at, more: 0 });
   },
+  worstCase: worstError,
   mustCatch: ["wrong-rounding", "model-term-left-out"],
 };
 
@@ -89,6 +109,7 @@ export const togetherClaim: Claim = {
     const change = Math.abs(before - trueVoltage(episode, stated));
     return judgeError(episode, episode.subject.bounds.atReading, { at: stated, more: change });
   },
+  worstCase: worstError,
   mustCatch: ["late-latch"],
 };
 

@@ -1,3 +1,4 @@
+import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Episode, Subject } from "./episode.ts";
 
@@ -15,6 +16,19 @@ export type Judgement =
   /** The claim says nothing of this episode. */
   | { readonly kind: "notApplicable"; readonly because: string };
 
+/** How the worst case of a claim is sought whose margin is a share of a proven error. */
+export interface WorstCase {
+  /**
+   * From a run: the share of the proven error that other parts would reach at the same voltage, by
+   * their values. Quick and without rounding: it chooses what is played and judges nothing.
+   */
+  readonly foresee: (
+    episode: Episode,
+  ) => ((quantities: Readonly<Record<string, number>>) => number) | undefined;
+  /** The witnesses of the proof as draws. */
+  readonly witnesses: (subject: Subject) => readonly Draw[];
+}
+
 /** A promise that is tested over scenarios. */
 export interface Claim {
   readonly id: string;
@@ -25,6 +39,8 @@ export interface Claim {
   readonly covers?: Readonly<Record<string, (episode: Episode) => boolean>>;
   /** The truth comes from the simulation only. */
   readonly judge: (episode: Episode) => Judgement;
+  /** For a claim about a proven error: how far the search gets is reported as its strength. */
+  readonly worstCase?: WorstCase;
   /** Identifiers of the seeded faults that this claim must catch. */
   readonly mustCatch: readonly string[];
   /** True for a claim that is false on purpose, to prove that a failure is reported. */

@@ -25,10 +25,11 @@ const EDGES = [
   600, 800, 1000, 1500, 2000,
 ];
 
-const OPTIONS = { relativeGap: 0.02, workLimit: 2_000 };
+/** How tight the bounds of claims are, and how hard they are worked for. */
+export const BOUND_OPTIONS = { relativeGap: 0.02, workLimit: 2_000 };
 
 function bandsOf(design: Design): BoundBand[] {
-  const brackets = new ErrorBrackets(measurementModel(design), OPTIONS);
+  const brackets = new ErrorBrackets(measurementModel(design), BOUND_OPTIONS);
   const lower = design.measuringInterval.lower.toNumber();
   const upper = design.measuringInterval.upper.toNumber();
   const edges = [...EDGES.slice(1).map((edge) => -edge), ...EDGES, lower, upper]
@@ -42,18 +43,20 @@ function bandsOf(design: Design): BoundBand[] {
   });
 }
 
+/** The design with every opening recognised without delay: errors at the instant of the reading. */
+export function promptDesign(design: Design): Design {
+  const zero = Decimal.ofInteger(0);
+  const { timing } = design;
+  if (timing === undefined) return design;
+  return { ...design, timing: { ...timing, latency: { lower: zero, upper: zero } } };
+}
+
 /**
  * Proves the error of indication of a design on bands over its measuring interval, with the
  * declared lateness and without. Throws NoGuaranteeError where nothing can be proven.
  */
 export function voltageBoundsOf(design: Design): VoltageBounds {
-  const zero = Decimal.ofInteger(0);
-  const { timing } = design;
-  const prompt =
-    timing === undefined
-      ? design
-      : { ...design, timing: { ...timing, latency: { lower: zero, upper: zero } } };
-  return { atReading: bandsOf(prompt), atStated: bandsOf(design) };
+  return { atReading: bandsOf(promptDesign(design)), atStated: bandsOf(design) };
 }
 
 /** The band that holds a voltage; undefined outside the measuring interval. */
