@@ -43,7 +43,7 @@ export { cFirmware } from "./firmware/c-firmware.ts";
 export type { CFirmwareOptions } from "./firmware/c-firmware.ts";
 export { compileFirmware } from "./firmware/compile.ts";
 export type { BuiltFirmware, FirmwareSources, SourceFile } from "./firmware/compile.ts";
-export { readDeclaredPromises } from "./firmware/declared-promises.ts";
+export { promisesJsonSchema, readDeclaredPromises } from "./firmware/declared-promises.ts";
 export type { DeclaredPromises, PromisedFigures } from "./firmware/declared-promises.ts";
 export { loadFirmware, writeFirmware } from "./firmware/firmware-files.ts";
 export type { FirmwareManifest } from "./firmware/firmware-manifest.ts";

@@ -4,6 +4,7 @@ import { InvalidInputError } from "../errors.ts";
 import { printableText } from "../report/printable-text.ts";
 import { wrappedText } from "../report/text-table.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
+import { readCampaignRecord } from "../../properties/campaign/campaign-schema.ts";
 import { writeCounterexample } from "../../properties/campaign/counterexample-files.ts";
 import { wordsOf } from "../../properties/arbitraries/parameter.ts";
 import { playedFor } from "./campaign-failures.ts";
@@ -19,16 +20,13 @@ function refuse(path: string, permitted: string, received: string): never {
 }
 
 function readRecord(path: string): CampaignRecord {
-  let record: Partial<CampaignRecord>;
+  let record: unknown;
   try {
-    record = JSON.parse(readFileSync(path, "utf8")) as Partial<CampaignRecord>;
+    record = JSON.parse(readFileSync(path, "utf8"));
   } catch (error) {
     return refuse(path, "a readable .json file", (error as Error).message);
   }
-  if (record.format !== "plumbvolt.campaign/1")
-    refuse(path, "a document of format plumbvolt.campaign/1", JSON.stringify(record.format));
-  if (!Array.isArray(record.failures)) refuse(path, "one that lists failures", "none");
-  return record as CampaignRecord;
+  return readCampaignRecord(record);
 }
 
 function failuresOf(path: string, record: CampaignRecord, claim: string | undefined) {

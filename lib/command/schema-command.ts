@@ -10,17 +10,21 @@ import { whatIfJsonSchema } from "../report/what-if-schema.ts";
 import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
 import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
 import { recordJsonSchema } from "../report/record-schema.ts";
+import { campaignJsonSchema } from "../../properties/campaign/campaign-schema.ts";
+import { promisesJsonSchema } from "../../sim/firmware/declared-promises.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import type { Terminal } from "./terminal.ts";
 
 const SCHEMAS = {
   design: designJsonSchema,
   budget: budgetJsonSchema,
+  campaign: campaignJsonSchema,
   catalogue: catalogueJsonSchema,
   checkpoints: checkpointJsonSchema,
   decision: decisionJsonSchema,
   difference: differenceJsonSchema,
   particulars: particularsJsonSchema,
+  promises: promisesJsonSchema,
   record: recordJsonSchema,
   scenario: scenarioJsonSchema,
   sizing: sizingJsonSchema,

@@ -13,7 +13,9 @@ import {
   whatIfJsonSchema,
 } from "../../lib/index.ts";
 import { recordJsonSchema } from "../../lib/report/record-schema.ts";
+import { promisesJsonSchema } from "../../sim/firmware/declared-promises.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
+import { campaignJsonSchema } from "../campaign/campaign-schema.ts";
 
 const published = (name: string): unknown =>
   JSON.parse(readFileSync(new URL(`../../schemas/${name}.schema.json`, import.meta.url), "utf8"));
@@ -26,6 +28,8 @@ test("the published schemas are those of the code", () => {
   expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));
   expect(published("difference")).toEqual(JSON.parse(JSON.stringify(differenceJsonSchema())));
   expect(published("particulars")).toEqual(JSON.parse(JSON.stringify(particularsJsonSchema())));
+  expect(published("campaign")).toEqual(JSON.parse(JSON.stringify(campaignJsonSchema())));
+  expect(published("promises")).toEqual(JSON.parse(JSON.stringify(promisesJsonSchema())));
   expect(published("record")).toEqual(JSON.parse(JSON.stringify(recordJsonSchema())));
   expect(published("sizing")).toEqual(JSON.parse(JSON.stringify(sizingJsonSchema())));
   expect(published("what-if")).toEqual(JSON.parse(JSON.stringify(whatIfJsonSchema())));

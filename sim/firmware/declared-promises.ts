@@ -1,4 +1,6 @@
-import { number, optional, safeParse, strictObject, string, union } from "valibot";
+import { toJsonSchema } from "@valibot/to-json-schema";
+import { description, number, optional, pipe, safeParse, strictObject, string } from "valibot";
+import { union } from "valibot";
 import type { InferOutput } from "valibot";
 import { FaultList } from "../../lib/design/fault-list.ts";
 import { shapeFaults } from "../../lib/design/read-design.ts";
@@ -7,23 +9,39 @@ import type { Dimension } from "../../lib/quantity/dimension.ts";
 
 const figure = union([string(), number()], "text with a unit, or a number in SI units");
 
+function promised(says: string) {
+  return optional(pipe(figure, description(says)));
+}
+
 /** What a firmware promises, as it stands in a document: any of the entries. */
 export const declaredPromisesSchema = strictObject({
-  /** Longest time over which contacts may bounce. */
-  bounce: optional(figure),
-  /** Time from the last opening until it is confirmed or reported below trigger. */
-  latency: optional(figure),
-  /** How early and how late the reported opening may lie. */
-  instant: optional(strictObject({ lower: figure, upper: figure })),
-  /** Voltage below which a disconnection need not be found. */
-  triggerLevel: optional(figure),
-  /** Smallest capacitance of a product in scope. */
-  smallestCapacitance: optional(figure),
-  /** Share of the crest by which a re-closure has to move the pins to be seen. */
-  reclosureShare: optional(figure),
-  /** Share of the crest from which on a converter that sticks may pass for a held voltage. */
-  restingShare: optional(figure),
+  bounce: promised("Longest time over which contacts may bounce."),
+  latency: promised("Time from the last opening until it is confirmed or reported below trigger."),
+  instant: optional(
+    pipe(
+      strictObject({ lower: figure, upper: figure }),
+      description("How early and how late the reported opening may lie."),
+    ),
+  ),
+  triggerLevel: promised("Voltage below which a disconnection need not be found."),
+  smallestCapacitance: promised("Smallest capacitance of a product in scope."),
+  reclosureShare: promised(
+    "Share of the crest by which a re-closure has to move the pins to be seen.",
+  ),
+  restingShare: promised(
+    "Share of the crest from which on a converter that sticks may pass for a held voltage.",
+  ),
 });
+
+/** JSON Schema (draft 2020-12) of a document of promises; units are checked on reading. */
+export function promisesJsonSchema(): Record<string, unknown> {
+  const schema = toJsonSchema(declaredPromisesSchema, {
+    target: "draft-2020-12",
+    typeMode: "input",
+    errorMode: "ignore",
+  });
+  return { ...schema, title: "plumbvolt document of what a firmware promises, version 1" };
+}
 
 /** Promises as they are written, with units. */
 export type DeclaredPromises = InferOutput<typeof declaredPromisesSchema>;
