@@ -26,14 +26,14 @@ export interface WorstCaseSearch {
 }
 
 /** Of so many runs one goes into a start, which takes a second one with the worst parts. */
-const RUNS_PER_START = 20;
+const RUNS_PER_START = 10;
 
 /** Times all parts are gone through, at most, and the gain below which that ends. */
 const SWEEPS = 4;
-const LEAST_GAIN = 1e-3;
+const LEAST_GAIN = 3e-3;
 
 /** Sets of limits from which the worst parts are looked for. */
-const CORNERS = 3;
+const CORNERS = 2;
 
 /** A draw with the share it is foreseen to reach. */
 interface ForeseenDraw {
