@@ -1,7 +1,7 @@
 /*
  * Readings: the mean of the codes in a window about each stated moment, converted once. The filter
  * lags, so that the windows lie later by its lag. The window has to be full and the voltage in it
- * nearly still, or the reading is flagged; never left out.
+ * nearly still and may not bend, or the reading is flagged; never left out.
  */
 #include "windows.h"
 #include "clock.h"
@@ -14,6 +14,13 @@
 #define SPAN_SHARE 8
 #define LEAST_SPAN_CODES 4
 #define RANGE_SHARE_BITS 8u
+/*
+ * A voltage that bends within the window, as that of a product that begins to discharge, has a mean
+ * that stands for no instant. The means of its thirds tell: first + third - twice the second is
+ * nought for a straight line, and at most 2.7 times the error of the mean where it bends once.
+ */
+#define BEND_SHARE 64
+#define LEAST_BEND_CODES 2
 
 static int32_t span_allowed(const pv_configuration_t *configuration, int32_t voltage)
 {
@@ -21,6 +28,32 @@ static int32_t span_allowed(const pv_configuration_t *configuration, int32_t vol
 
     codes = codes < LEAST_SPAN_CODES ? LEAST_SPAN_CODES : codes;
     return size_of(voltage) / SPAN_SHARE + codes * units_of_code(configuration);
+}
+
+/* Whether the codes stand still throughout, although the voltage was moving just before. */
+static bool stands_still(const window_t *window, const pv_configuration_t *configuration)
+{
+    int32_t moving = LEAST_SPAN_CODES * units_of_code(configuration);
+
+    return window->has_ahead && window->least == window->greatest &&
+           size_of(window->least) > moving && size_of(window->ahead - window->least) > moving;
+}
+
+static bool bends(const window_t *window, const pv_configuration_t *configuration, int32_t voltage)
+{
+    int64_t means[WINDOW_PARTS];
+    int64_t bend;
+    uint32_t part;
+
+    for (part = 0u; part < WINDOW_PARTS; part++) {
+        if (window->part_counts[part] == 0u) {
+            return false;
+        }
+        means[part] = window->parts[part] / (int64_t)window->part_counts[part];
+    }
+    bend = means[0] + means[2] - 2 * means[1];
+    bend = bend < 0 ? -bend : bend;
+    return bend > size_of(voltage) / BEND_SHARE + LEAST_BEND_CODES * units_of_code(configuration);
 }
 
 void windows_place(window_t *windows, const pv_configuration_t *configuration, uint32_t opening)
@@ -44,9 +77,19 @@ void windows_place(window_t *windows, const pv_configuration_t *configuration, u
     }
 }
 
+/* Third of the window in which an instant lies. */
+static uint32_t part_at(const window_t *window, uint32_t instant)
+{
+    uint32_t third = (window->last - window->first) / WINDOW_PARTS + 1u;
+    uint32_t part = (instant - window->first) / third;
+
+    return part < WINDOW_PARTS ? part : WINDOW_PARTS - 1u;
+}
+
 static void add_to_window(window_t *window, const pv_configuration_t *configuration,
                           const sample_t *sample)
 {
+    uint32_t part = part_at(window, sample->instant);
     uint32_t channel;
 
     if (window->count == 0u) {
@@ -56,6 +99,8 @@ static void add_to_window(window_t *window, const pv_configuration_t *configurat
     }
     window->last_instant = sample->instant;
     window->count++;
+    window->parts[part] += sample->voltage;
+    window->part_counts[part]++;
     window->least = sample->voltage < window->least ? sample->voltage : window->least;
     window->greatest = sample->voltage > window->greatest ? sample->voltage : window->greatest;
     for (channel = 0u; channel < configuration->channel_count; channel++) {
@@ -93,8 +138,12 @@ static void read_window(window_t *window, const pv_configuration_t *configuratio
     if (is_over_range(configuration, window->trusted)) {
         report->flags |= PV_FLAG_OVER_RANGE;
     }
+    if (stands_still(window, configuration)) {
+        report->flags |= PV_FLAG_INPUT_NOT_ALIVE;
+    }
     if (window->count < expected ||
-        window->greatest - window->least > span_allowed(configuration, voltage)) {
+        window->greatest - window->least > span_allowed(configuration, voltage) ||
+        bends(window, configuration, voltage)) {
         report->flags |= PV_FLAG_NOT_SETTLED;
     }
 }
@@ -108,6 +157,11 @@ bool windows_follow(window_t *windows, const pv_configuration_t *configuration, 
     for (moment = 0u; moment < configuration->moment_count; moment++) {
         window_t *window = &windows[moment];
 
+        if (!window->has_ahead &&
+            has_passed(sample->instant, 2u * window->first - window->last, 0u)) {
+            window->ahead = sample->voltage;
+            window->has_ahead = true;
+        }
         if (!window->done && has_passed(sample->instant, window->first, 0u)) {
             if (!has_passed(sample->instant, window->last, 1u)) {
                 add_to_window(window, configuration, sample);

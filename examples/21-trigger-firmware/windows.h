@@ -4,6 +4,9 @@
 
 #include "sample.h"
 
+/* Parts of a window whose means are compared. */
+#define WINDOW_PARTS 3u
+
 /* Sums over one window. */
 typedef struct {
     uint32_t first; /* ticks, ends of the window */
@@ -14,6 +17,10 @@ typedef struct {
     uint32_t last_instant;
     int32_t least;
     int32_t greatest;
+    int64_t parts[WINDOW_PARTS]; /* sums of voltages */
+    uint32_t part_counts[WINDOW_PARTS];
+    int32_t ahead; /* voltage one length ahead of the window */
+    bool has_ahead;
     bool trusted[PV_MOST_CHANNELS];
     bool done;
 } window_t;

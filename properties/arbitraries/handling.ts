@@ -30,8 +30,8 @@ export interface Handling {
   readonly mode?: "watch" | "automatic";
   /** s from the command until the contact opens. */
   readonly contactDelay?: number;
-  /** Measurements one after the other, re-armed between; one where absent. */
-  readonly measurements?: number;
+  /** Measurements of the same samples before this one, re-armed between; none where absent. */
+  readonly before?: number;
   /** Time stamp of sample 0; near the end of the counter it wraps. */
   readonly firstTick?: number;
   /** Samples handed in at once. */

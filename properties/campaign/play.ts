@@ -85,11 +85,13 @@ class Player {
   private simulation: Simulation;
   private readonly configuration: Configuration;
   private codes: Int32Array;
-  private readonly reports: Report[] = [];
+  private report: Report | undefined;
   private fault: FirmwareFault | undefined;
   private next = 0;
   private missed = 0;
-  private left: number;
+  private isOver = false;
+  /** Ticks that went by in measurements before this one. */
+  private ticksBefore = 0;
   private isCommanded = false;
   private readonly edges: readonly number[];
   private readonly again = new Set<DeliveryFault>();
@@ -104,11 +106,11 @@ class Player {
     const { constants } = this.simulation;
     this.configuration = { ...configurationOf(subject.design, constants, subject), mode };
     this.codes = deliveredCodes(this.simulation, handling);
-    this.left = handling.measurements ?? 1;
   }
 
   get firstTick(): number {
-    return this.parts.options.firstTick ?? this.parts.handling.firstTick ?? 0;
+    const { options, handling } = this.parts;
+    return ((options.firstTick ?? handling.firstTick ?? 0) + this.ticksBefore) % TWO_32;
   }
 
   private begun(outcome: StartOutcome): void {
@@ -126,7 +128,7 @@ class Player {
 
   private keepReport(): void {
     const outcome = this.firmware.report();
-    if (outcome.kind === "report") this.reports.push(outcome.report);
+    if (outcome.kind === "report") this.report = outcome.report;
     else this.fault = outcome;
   }
 
@@ -138,10 +140,7 @@ class Player {
   private carryOut({ kind }: Action): void {
     const { handling, scenario } = this.parts;
     if (kind === "endOfMeasurement") {
-      this.keepReport();
-      this.left -= 1;
-      if (this.left > 0 && this.fault === undefined)
-        this.begun(this.firmware.rearm(this.configuration));
+      this.isOver = true;
       return;
     }
     if (kind !== "openContact" || handling.mode !== "automatic") {
@@ -203,23 +202,42 @@ class Player {
     if (outcome.action !== undefined) this.carryOut(outcome.action);
   }
 
-  run(draw: Draw): Episode {
-    this.begun(this.firmware.start(this.configuration));
-    while (this.fault === undefined && this.left > 0) {
+  /** One measurement, to its end or that of the samples. */
+  private measure(): void {
+    while (this.fault === undefined && !this.isOver) {
       this.moveOn();
       if (this.next >= this.codes.length) break;
       this.handIn();
     }
-    if (this.left > 0 && this.fault === undefined) this.keepReport();
-    const { simulation, configuration, firstTick, fault, reports, next } = this;
+  }
+
+  /** A further measurement on the same samples; time goes on. */
+  private rearm(): void {
+    this.ticksBefore += this.next * this.configuration.ticksPerSample;
+    this.next = 0;
+    this.missed = 0;
+    this.isOver = false;
+    this.again.clear();
+    this.begun(this.firmware.rearm(this.configuration));
+  }
+
+  run(draw: Draw): Episode {
+    this.begun(this.firmware.start(this.configuration));
+    const { before = 0 } = this.parts.handling;
+    for (let cycle = 0; cycle < before && this.fault === undefined; cycle += 1) {
+      this.measure();
+      if (this.fault === undefined) this.rearm();
+    }
+    this.measure();
+    if (this.fault === undefined) this.keepReport();
+    const { simulation, configuration, firstTick, fault, report, next } = this;
     return {
       subject: this.parts.subject,
       draw,
       simulation,
       configuration,
       firstTick,
-      report: fault === undefined ? reports.at(-1) : undefined,
-      reports,
+      report: fault === undefined ? report : undefined,
       fault,
       samplesTaken: next,
       trace: [...this.firmware.trace],
@@ -254,6 +272,10 @@ export function play(
     ...options
   }: PlayOptions & { space: ScenarioSpace; draw: Draw; stage?: Stage },
 ): Episode {
-  const parts = { subject, firmware, options, ...(stage ?? stageOf(space, draw)) };
-  return new Player(parts).run(draw);
+  const set = stage ?? stageOf(space, draw);
+  const episode = new Player({ ...set, subject, firmware, options }).run(draw);
+  const handling = space.twin?.(draw);
+  if (handling === undefined) return episode;
+  const twin = new Player({ ...set, handling, subject, firmware, options }).run(draw);
+  return { ...episode, twin };
 }

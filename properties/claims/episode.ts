@@ -23,8 +23,8 @@ export interface Episode {
   readonly firstTick: number;
   /** The final report; undefined after a fault. */
   readonly report: Report | undefined;
-  /** Reports of all measurements that were made, the last one included. */
-  readonly reports: readonly Report[];
+  /** The same scenario handled as the space's twin says. */
+  readonly twin?: Episode;
   readonly fault: FirmwareFault | undefined;
   /** Samples handed in until the measurement ended. */
   readonly samplesTaken: number;

@@ -27,7 +27,7 @@ const LEAST_MAINS = 40;
 
 /** A mistake that can be put in on purpose. */
 export type Mistake =
-  "late" | "noHold" | "alwaysFlags" | "neverAnswers" | "traps" | "offByTwoVolts";
+  "late" | "noHold" | "alwaysFlags" | "neverAnswers" | "traps" | "offByTwoVolts" | "remembers";
 
 /** Tester firmware in the fewest lines that keep the promises: a double for tests of the harness. */
 class PlainFirmware implements Firmware {
@@ -74,6 +74,7 @@ class PlainFirmware implements Firmware {
   }
 
   rearm(configuration: Configuration): StartOutcome {
+    if (this.mistake === "remembers") return { kind: "started" };
     return this.start(configuration);
   }
 
@@ -198,6 +199,16 @@ class PlainFirmware implements Firmware {
     for (let j = Math.ceil(this.opening); j <= k; j += 1) this.time(j);
   }
 
+  /** Whether the means of the window's thirds do not lie on a straight line. */
+  private bends(middle: number, half: number): boolean {
+    const third = Math.floor((2 * half + 1) / 3);
+    const [first, second, last] = [0, 1, 2].map((part) => {
+      const from = middle - half + part * third;
+      return this.volts.slice(from, from + third).reduce((sum, volt) => sum + volt, 0) / third;
+    }) as [number, number, number];
+    return Math.abs(first + last - 2 * second) > Math.abs(second) / 64 + 1;
+  }
+
   private time(k: number): void {
     const unit = this.configuration.resultUnit / 1e6;
     const since = k - this.opening!;
@@ -220,19 +231,24 @@ class PlainFirmware implements Firmware {
       sum += this.volts[j]!;
       if (!this.trusted[j]!) this.flags.add("overRange");
     }
-    if (this.gap) this.flags.add("notSettled");
+    if (this.gap || this.bends(middle, half)) this.flags.add("notSettled");
     const more = this.mistake === "offByTwoVolts" ? 2 : 0;
     const voltage = Math.floor(sum / (2 * half + 1) / unit + 0.5 + more / unit);
     this.readings.push({ instant: this.ticks(middle - lag), voltages: [voltage] });
     this.enter("finished", k);
   }
 
-  private one(code: number): boolean {
-    const { channels, fractionBits, resultUnit, trustedCodes } = this.configuration;
+  private one(code: number, saturated: boolean): boolean {
+    const { channels, fractionBits, resultUnit, trustedCodes, codeBits } = this.configuration;
     const { multiplier, addend } = channels[0]!;
     const k = this.volts.length;
     this.volts.push(((code * multiplier + addend) / 2 ** fractionBits) * (resultUnit / 1e6));
-    this.trusted.push(code >= trustedCodes[0] && code <= trustedCodes[1]);
+    this.trusted.push(code >= trustedCodes[0] && code <= trustedCodes[1] && !saturated);
+    if (this.mistake !== "neverAnswers" && code >= 2 ** codeBits) {
+      this.flags.add("inputNotAlive");
+      this.enter("finished", k);
+      return true;
+    }
     if (this.mistake === "neverAnswers") return false;
     if (this.phase === "synchronising") this.synchronise(k);
     else if (this.phase === "timing") this.time(k);
@@ -240,19 +256,28 @@ class PlainFirmware implements Firmware {
     return this.phase === "finished";
   }
 
-  samples({ timeStamp, missed, codes }: SampleBlock): BlockOutcome {
+  samples({ timeStamp, missed, saturated, codes }: SampleBlock): BlockOutcome {
     if (this.mistake === "traps" && this.volts.length > 100)
       return { kind: "trap", reason: "signed overflow", at: { file: "plain.c", line: 12 } };
     if (this.begin < 0) this.begin = timeStamp;
     const last = this.volts.at(-1) ?? 0;
-    for (let lost = 0; lost < missed; lost += 1) {
+    const { ticksPerSample } = this.configuration;
+    const due = this.begin + this.volts.length * ticksPerSample;
+    const jump = Math.round(((timeStamp - due) | 0) / ticksPerSample);
+    // Samples that come again take the place of the earlier ones.
+    if (jump < 0) {
+      this.volts.length += jump;
+      this.trusted.length += jump;
+      this.gap = true;
+    }
+    for (let lost = 0; lost < Math.max(missed, jump); lost += 1) {
       this.volts.push(last);
       this.trusted.push(true);
       if (this.phase !== "synchronising" && this.phase !== "watching") this.gap = true;
     }
     const block = codes[0]!;
     for (let index = 0; index < block.length; index += 1)
-      if (this.one(block[index]!))
+      if (this.one(block[index]!, saturated !== 0))
         return { kind: "used", used: index + 1, action: { kind: "endOfMeasurement" } };
     return { kind: "used", used: block.length };
   }

@@ -85,11 +85,13 @@ export function rightOrFlagged(episode: Episode, more: number): Judgement {
   const wrong = judgedFault(episode);
   if (wrong !== undefined) return wrong;
   const reading = readingIn(episode);
-  if (reading === undefined || reading.flags.size > 0)
-    return judged(
-      1,
-      reading === undefined ? "no reading" : `flagged: ${[...reading.flags].join(", ")}`,
-    );
+  const flags = [...(episode.report?.flags ?? [])];
+  if (flags.length > 0) return judged(1, `flagged: ${flags.join(", ")}`);
+  if (reading === undefined) {
+    // It may still be waiting; once it has finished it owes a word.
+    const { phase } = episode.report!;
+    return judged(phase === "finished" ? -1 : 1, `no reading, no flag, ${phase}`);
+  }
   const truth = trueVoltage(episode, reading.instant);
   const proven = provenError(episode, truth);
   if (proven === undefined) return notApplicable("outside the measuring interval");

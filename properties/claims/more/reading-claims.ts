@@ -4,7 +4,12 @@ import type { Claim } from "../claim.ts";
 import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
 import { judgedFault, magnitudes, readingIn, rightOrFlagged } from "./episode-views.ts";
-import { changed, oneOf, openings, statedInstant } from "./spaces.ts";
+import type { DeliveryFault } from "../../arbitraries/handling.ts";
+import type { Parameter } from "../../arbitraries/parameter.ts";
+import { PRODUCT_KINDS } from "../../arbitraries/product.ts";
+import type { Subject } from "../episode.ts";
+import { LEARNING } from "../../arbitraries/scenario-space.ts";
+import { AFTERWARDS, changed, oneOf, openings, statedInstant } from "./spaces.ts";
 
 /** V by which a reading of a product that does not only fall may be off beside its proven error. */
 const MOVING = 2;
@@ -86,48 +91,83 @@ const crossing: Claim = {
   mustCatch: ["crossing-late"],
 };
 
+/** Samples about the reading for which the input stage reports saturation. */
+function saturatedAbout({ design }: Subject): DeliveryFault {
+  const rate = design.timing!.sampleRate.toNumber();
+  const opening = LEARNING * rate;
+  const first = Math.round(opening + (statedInstant(design) - AFTERWARDS) * rate);
+  return { kind: "saturated", first, count: Math.round(2 * AFTERWARDS * rate) };
+}
+
 const range: Claim = {
   id: "range",
-  says: "A reading that rests on codes outside the trusted ones is flagged.",
-  over: (subject) =>
-    changed(
+  says:
+    "A reading that rests on codes outside the trusted ones, or on samples that the input stage " +
+    "reports as saturated, is flagged.",
+  over: (subject) => {
+    const space = changed(
       openings(subject, { products: ["passive, switch off"] }),
       [
         {
           name: "excess",
           meaning: "mains above the measuring range",
           strata: [
+            { name: "status of the input stage only", least: 0, most: 0 },
             { name: "a little", least: 1_300, most: 1_600 },
             { name: "far", least: 1_601, most: 2_500 },
           ],
-          words: (value) => `times ${value / 1000}`,
+          words: (value) => (value === 0 ? "no, saturation is reported" : `times ${value / 1000}`),
         },
       ],
       (scenario, draw) => {
         const { mains, design } = scenario;
         const crest = design.measuringInterval.upper.toNumber();
         const voltage = ((crest / Math.SQRT2) * draw["excess"]!) / 1000;
-        return { ...scenario, mains: { ...mains!, voltage } };
+        return voltage === 0 ? scenario : { ...scenario, mains: { ...mains!, voltage } };
       },
-    ),
+    );
+    return {
+      ...space,
+      handling: ({ excess }) => (excess === 0 ? { faults: [saturatedAbout(subject)] } : {}),
+    };
+  },
   judge: (episode) => {
     const reading = readingIn(episode);
     if (reading === undefined) return judgedFault(episode) ?? notApplicable("no reading");
     const { trustedCodes } = episode.configuration;
-    const sample = Math.round(
-      (reading.instant - episode.simulation.clock.phase) / episode.simulation.clock.period,
-    );
+    const { clock } = episode.simulation;
+    const sample = Math.round((reading.instant - clock.phase) / clock.period);
     const code = new Int32Array(1);
     episode.simulation.fillCodes(0, sample, code);
-    if (code[0]! >= trustedCodes[0] && code[0]! <= trustedCodes[1])
-      return notApplicable("the code is trusted");
+    const isTrusted = code[0]! >= trustedCodes[0] && code[0]! <= trustedCodes[1];
+    const isReported = episode.draw["excess"] === 0;
+    if (isTrusted && !isReported) return notApplicable("the code is trusted");
+    const said = [...reading.flags].join(", ") || "no flag";
     return judged(
       reading.flags.has("overRange") ? 1 : -1,
-      `code ${code[0]}, trusted ${trustedCodes.join(" to ")}, flags ${[...reading.flags].join(", ")}`,
+      isReported
+        ? `the input stage reports saturation, ${said}`
+        : `code ${code[0]}, trusted ${trustedCodes.join(" to ")}, ${said}`,
       reading.instant,
     );
   },
-  mustCatch: ["no-range-flag"],
+  mustCatch: ["no-range-flag", "saturation-ignored"],
+};
+
+/** us about the middle of a reading within which a discharge may begin. */
+const WITHIN_READING = 12_000;
+
+/** The delay of a discharge that begins where the draw says, beside the usual ones. */
+const discharges: Parameter = {
+  name: "begins",
+  meaning: "an active discharge begins",
+  strata: [
+    { name: "soon after the opening", least: WITHIN_READING + 1, most: WITHIN_READING + 1 },
+    { name: "within the reading", least: -WITHIN_READING, most: WITHIN_READING },
+  ],
+  words: (value) =>
+    value > WITHIN_READING ? "soon after the opening" : `${value / 1000} ms from the reading`,
+  matters: ({ product }) => PRODUCT_KINDS[product!] === "active discharge",
 };
 
 const products: Claim = {
@@ -136,9 +176,20 @@ const products: Claim = {
     "Products that discharge actively, hold a bulk capacitor, ring or run down are read right or " +
     "flagged.",
   over: (subject) =>
-    openings(subject, {
-      products: ["active discharge", "rectifier", "line filter", "running down"],
-    }),
+    changed(
+      openings(subject, {
+        products: ["active discharge", "rectifier", "line filter", "running down"],
+      }),
+      [discharges],
+      (scenario, { begins }) => {
+        const { product, design } = scenario;
+        if (product.kind !== "activeDischarge" || begins! > WITHIN_READING) return scenario;
+        return {
+          ...scenario,
+          product: { ...product, delay: statedInstant(design) + begins! * 1e-6 },
+        };
+      },
+    ),
   covers: {
     "a reading without a flag": (episode) => readingIn(episode)?.flags.size === 0,
   },
@@ -194,12 +245,14 @@ const reconnection: Claim = {
 /** F of a contact that does not close: what passes it is no measured voltage. */
 const GAP_CAPACITANCE = 20e-12;
 
-/** A pole that was open before anything was measured. */
+/** A pole that was open before anything was measured, so that nothing was charged. */
 function withoutContact(scenario: Scenario): Scenario {
+  const { mains } = scenario;
   const { closedResistance, openResistance } = scenario.disconnection;
   const L = { instant: 0, bounces: [] };
   const disconnection = { L, closedResistance, openResistance, openCapacitance: GAP_CAPACITANCE };
-  return { ...scenario, disconnection };
+  // It opens at instant 0, where the mains passes zero.
+  return { ...scenario, mains: { ...mains!, phaseTurns: 0.25 }, disconnection };
 }
 
 /** Kinds of input that is dead, with the change that stands for it. */
@@ -273,7 +326,7 @@ const powerUp: Claim = {
         disconnection: { closedResistance: 0, openResistance: 0, openCapacitance: 0 },
         product: {
           kind: "imposed",
-          terms: [{ amplitude: draw["charge"]!, rate: -0.5, frequency: 0, phaseTurns: 0 }],
+          terms: [{ amplitude: draw["charge"]!, rate: 0.5, frequency: 0, phaseTurns: 0 }],
           earthCapacitance: { L: 0, N: 0 },
           earthResistance: { L: 0, N: 0 },
         },

@@ -1,14 +1,29 @@
 import type { DeliveryFault } from "../../arbitraries/handling.ts";
 import type { Draw, Parameter } from "../../arbitraries/parameter.ts";
-import type { Report } from "../../../sim/firmware/port.ts";
-import { judged, notApplicable } from "../claim.ts";
-import type { Claim } from "../claim.ts";
+import { judged } from "../claim.ts";
+import type { Claim, Judgement } from "../claim.ts";
 import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
 import { crestOf, judgedFault, provenError, readingIn, rightOrFlagged } from "./episode-views.ts";
 import { handled, oneOf, openings } from "./spaces.ts";
+import { plainReading, statedInstantOf } from "../plain-reading.ts";
 
-const KINDS = ["lost", "stuck", "at the lowest code", "at the highest code"];
+const KINDS = [
+  "lost",
+  "stuck",
+  "at the lowest code",
+  "at the highest code",
+  "lost without a word",
+  "handed in twice",
+  "beyond the converter's codes",
+] as const;
+
+/** Kinds that leave the codes right: the instant of the reading has to be right as well. */
+const KEEPS_CODES: readonly (typeof KINDS)[number][] = [
+  "lost",
+  "lost without a word",
+  "handed in twice",
+];
 
 const faulty: readonly Parameter[] = [
   oneOf("delivery", "samples", KINDS),
@@ -36,25 +51,56 @@ const faulty: readonly Parameter[] = [
 
 function faultOf(draw: Draw): DeliveryFault {
   const place = { first: draw["faultAt"]!, count: draw["faultFor"]! };
-  switch (draw["delivery"]!) {
-    case 0:
+  switch (KINDS[draw["delivery"]!]!) {
+    case "lost":
       return { kind: "lost", ...place };
-    case 1:
+    case "stuck":
       return { kind: "stuck", ...place };
-    default:
-      return { kind: "railed", at: draw["delivery"] === 2 ? "lowest" : "highest", ...place };
+    case "at the lowest code":
+      return { kind: "railed", at: "lowest", ...place };
+    case "at the highest code":
+      return { kind: "railed", at: "highest", ...place };
+    case "lost without a word":
+      return { kind: "skipped", ...place };
+    case "handed in twice":
+      return { kind: "repeated", ...place };
+    case "beyond the converter's codes":
+      return { kind: "wild", ...place };
   }
 }
 
 /** V by which samples that were held or lost may move a reading that is called right. */
 const DISTURBED = 0.5;
 
+/** How a reading lies in time; undefined where there is none without a flag. */
+function judgedInTime(episode: Episode): Judgement | undefined {
+  const stated = statedInstantOf(episode);
+  const reading = plainReading(episode);
+  if (stated === undefined || reading === undefined) return undefined;
+  const { instant } = episode.subject.promises;
+  const late = reading.instant - stated;
+  // A sample more or less may be lost at each end of the gap.
+  const room = 2 * episode.simulation.clock.period;
+  const width = (instant.upper - instant.lower) / 2 + room;
+  const margin = Math.min(late - instant.lower, instant.upper - late) + room;
+  const because = `reads ${(1000 * late).toFixed(3)} ms after the stated instant`;
+  return judged(margin / width, because, reading.instant);
+}
+
 const sampling: Claim = {
   id: "sampling",
-  says: "Lost, stuck or railed samples give a right or a flagged reading.",
+  says:
+    "Lost, repeated, stuck, railed or wild samples give a right or a flagged reading, and the clock " +
+    "counts time, not samples.",
   over: (subject) => handled(openings(subject), faulty, (draw) => ({ faults: [faultOf(draw)] })),
-  judge: (episode) => rightOrFlagged(episode, DISTURBED),
-  mustCatch: ["missed-ignored"],
+  judge: (episode) => {
+    const voltage = rightOrFlagged(episode, DISTURBED);
+    const keepsCodes = KEEPS_CODES.includes(KINDS[episode.draw["delivery"]!]!);
+    const time = keepsCodes ? judgedInTime(episode) : undefined;
+    if (time === undefined || voltage.kind !== "judged" || voltage.margin < 0) return voltage;
+    return time.kind === "judged" && time.margin < voltage.margin ? time : voltage;
+  },
+  mustCatch: ["wild-code-taken", "missed-ignored"],
 };
 
 /** Codes in two samples that rounding and noise may hide. */
@@ -116,14 +162,15 @@ const stuckConverter: Claim = {
       stuck,
     );
   },
-  mustCatch: ["dead-input-ignored"],
+  mustCatch: ["stuck-unnoticed"],
 };
 
 /** What of a report does not depend on where the counter began. */
-function saidBy(episode: Episode, report: Report | undefined): string {
-  if (report === undefined) return "none";
+function saidBy(episode: Episode): string {
+  const { report, firstTick } = episode;
+  if (report === undefined) return "nothing";
   const since = (tick: number | undefined) =>
-    tick === undefined ? null : (tick - episode.firstTick + 2 * 2 ** 32) % 2 ** 32;
+    tick === undefined ? null : (tick - firstTick + 2 * 2 ** 32) % 2 ** 32;
   return JSON.stringify({
     ...report,
     flags: [...report.flags],
@@ -134,14 +181,21 @@ function saidBy(episode: Episode, report: Report | undefined): string {
   });
 }
 
-/** s of the mains between one measurement and the next. */
-const AGAIN = 0.6;
+/** Both have to say the same of the same samples. */
+function judgedAlike(episode: Episode): Judgement {
+  const wrong = judgedFault(episode);
+  if (wrong !== undefined) return wrong;
+  const [said, twin] = [saidBy(episode), saidBy(episode.twin!)];
+  const since = episode.simulation.lastOpening;
+  if (said === twin) return judged(1, "says the same", since);
+  return judged(-1, `says ${said}, otherwise ${twin}`, since);
+}
 
 const counterWrap: Claim = {
   id: "counter-wrap",
-  says: "A time stamp that wraps during the measurement gives the reading at the right instant.",
-  over: (subject) =>
-    handled(
+  says: "A time stamp that wraps during the measurement gives the report of one that does not.",
+  over: (subject) => ({
+    ...handled(
       openings(subject),
       [
         {
@@ -157,28 +211,39 @@ const counterWrap: Claim = {
       ],
       (draw) => ({ firstTick: 2 ** 32 - 100 * draw["wrapsAt"]! }),
     ),
-  judge: (episode) => {
-    const wrong = judgedFault(episode);
-    if (wrong !== undefined) return wrong;
-    const since = episode.simulation.lastOpening;
-    const reading = readingIn(episode);
-    const { report } = episode;
-    if (reading === undefined && report?.confirmation !== undefined && report.flags.size === 0)
-      return judged(-1, "confirmed, but neither a reading nor a flag", since);
-    if (since === undefined || reading === undefined) return notApplicable("no reading");
-    const { design, promises } = episode.subject;
-    const late = reading.instant - since - design.conditions.instant.toNumber();
-    const slack = 1e-4;
-    const margin = Math.min(late - promises.instant.lower, promises.instant.upper - late) + slack;
-    const width = (promises.instant.upper - promises.instant.lower) / 2;
-    return judged(
-      margin / width,
-      `reads ${(1000 * late).toFixed(3)} ms after the stated instant: ${saidBy(episode, episode.report)}`,
-      reading.instant,
-    );
-  },
+    twin: () => ({}),
+  }),
+  judge: judgedAlike,
   mustCatch: ["counter-wraps"],
 };
+
+const rearming: Claim = {
+  id: "re-arming",
+  says: "A measurement after others, armed again after each, gives the report of a first one.",
+  over: (subject) => ({
+    ...handled(
+      openings(subject),
+      [
+        {
+          name: "before",
+          meaning: "measurements before it",
+          strata: [
+            { name: "one", least: 1, most: 1 },
+            { name: "some", least: 2, most: 6 },
+          ],
+          words: String,
+        },
+      ],
+      ({ before }) => ({ before: before! }),
+    ),
+    twin: () => ({}),
+  }),
+  judge: judgedAlike,
+  mustCatch: ["no-rearm"],
+};
+
+/** s of the mains between the opening of the contact and the end. */
+const AGAIN = 0.6;
 
 /** us: the slowest contact, and next to it the value that stands for one that stays closed. */
 const SLOWEST = 20_000;
@@ -234,4 +299,10 @@ const automatic: Claim = {
 };
 
 /** Claims on samples, the counter and the contact. */
-export const SAMPLING_CLAIMS: readonly Claim[] = [sampling, stuckConverter, counterWrap, automatic];
+export const SAMPLING_CLAIMS: readonly Claim[] = [
+  sampling,
+  stuckConverter,
+  counterWrap,
+  rearming,
+  automatic,
+];

@@ -69,6 +69,7 @@ const interruption: Claim = {
           meaning: "impedance of the interrupted source",
           strata: [
             { name: "some megohms", least: 20, most: 200 },
+            { name: "a few megohms", least: 5, most: 19 },
             { name: "hundreds of megohms", least: 201, most: 5_000 },
           ],
           words: (value) => `${value} Mohm`,
