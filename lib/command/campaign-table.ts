@@ -1,4 +1,5 @@
 import type { ClaimResult, ClaimVerdict } from "../../properties/campaign/verdict.ts";
+import { strengthText } from "../../properties/campaign/strength.ts";
 import { printableText } from "../report/printable-text.ts";
 import { textTable, wrappedText } from "../report/text-table.ts";
 import type { TextColumn } from "../report/text-table.ts";
@@ -45,9 +46,22 @@ function detailsOf(result: ClaimResult, width: number): string[] {
   return wrap(`${id}: a run, not evidence, because ${reasons.join("; ")}`);
 }
 
-/** The verdicts of a campaign as a table, with the failures and what keeps a run from evidence. */
+/** How close the runs of each claim about a proven error came to it. */
+function strengthLines(claims: readonly ClaimResult[], width: number): string[] {
+  return claims.flatMap(({ id, strength }) => {
+    const text = strengthText(strength);
+    return text === undefined ? [] : [...wrappedText(`${id}: ${text}`, { width, indent: 4 })];
+  });
+}
+
+/**
+ * The verdicts of a campaign as a table, with how close to the proof it came, the failures and what
+ * keeps a run from evidence.
+ */
 export function campaignTable(claims: readonly ClaimResult[], width: number): string {
   const details = claims.flatMap((result) => detailsOf(result, width));
   const table = textTable(COLUMNS, claims, width);
-  return [...table, ...(details.length === 0 ? [] : ["", ...details])].join("\n");
+  const strengths = strengthLines(claims, width);
+  const below = strengths.length === 0 ? [] : ["", ...strengths];
+  return [...table, ...below, ...(details.length === 0 ? [] : ["", ...details])].join("\n");
 }

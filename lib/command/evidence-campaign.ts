@@ -2,6 +2,7 @@ import { mkdtemp, readFile, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
+import { strengthText } from "../../properties/campaign/strength.ts";
 import type { ClaimResult } from "../../properties/campaign/verdict.ts";
 import type { RecordResult } from "../report/record-document.ts";
 import type { PartOutcome } from "../report/record.ts";
@@ -76,12 +77,12 @@ function classesText({ coverage }: ClaimResult): string {
 }
 
 function claimResult(claim: ClaimResult, seed: number, firmware: string): RecordResult {
-  const { id, says, verdict, reasons, methods, worst, failure } = claim;
+  const { id, says, verdict, reasons, methods, worst, strength, failure } = claim;
   const done = methods.reduce((sum, method) => sum + method.done, 0);
   const least = worst === null ? "" : `least margin ${worst.margin.toFixed(4)}`;
   const found =
     failure === null
-      ? [least, ...reasons].filter((text) => text !== "").join("; ")
+      ? [least, strengthText(strength) ?? "", ...reasons].filter((text) => text !== "").join("; ")
       : `fails: ${failure.smallest.because}`;
   return {
     id: `claim/${id}`,

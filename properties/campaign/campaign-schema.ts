@@ -56,6 +56,16 @@ const claimResult = strictObject({
     unlike: count,
   }),
   worst: nullable(judgedDraw),
+  strength: pipe(
+    strictObject({
+      unaided: nullable(figure),
+      fromWitness: nullable(figure),
+      reason: nullable(string()),
+    }),
+    description(
+      "Worst error found over the proven bound, without help and from the budget's witnesses.",
+    ),
+  ),
   statement: string(),
   failure: nullable(
     strictObject({

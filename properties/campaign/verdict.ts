@@ -12,6 +12,8 @@ import type {
 } from "./block.ts";
 import { coverageOf } from "./coverage.ts";
 import type { Coverage } from "./coverage.ts";
+import { strengthOf } from "./strength.ts";
+import type { Strength } from "./strength.ts";
 import { drawInWords } from "./tally.ts";
 
 /** What a campaign can say of a claim. */
@@ -54,6 +56,8 @@ export interface ClaimResult {
   readonly coverage: Coverage;
   readonly repeats: RepeatCount;
   readonly worst: JudgedDraw | null;
+  /** How close the runs came to what is proven: reported, neither passed nor failed. */
+  readonly strength: Strength;
   /** What may be said of the failing share of scenarios, or why nothing may. */
   readonly statement: string;
   readonly failure:
@@ -195,6 +199,7 @@ export function judgeClaim(
     coverage,
     repeats,
     worst: counts.reduce<JudgedDraw | null>((one, other) => worse(one, other.worst), null),
+    strength: strengthOf(claim, counts),
     statement: statementOf(counts),
     failure:
       failed === undefined || failure === null || failure === undefined
