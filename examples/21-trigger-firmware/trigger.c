@@ -66,6 +66,7 @@ static struct {
     bool automatic_pending;
     uint32_t begun;     /* instant of the first sample */
     bool has_begun;
+    uint32_t due;       /* time stamp of the sample after the newest */
     uint32_t commanded; /* instant of the command to open */
     bool has_commanded;
 
@@ -371,6 +372,15 @@ static uint32_t action_after(const sample_t *sample, bool was_finished)
     return PV_ACTION_NONE;
 }
 
+/* Whether samples are missing or come again, told or by the time stamp. */
+static bool has_gap(const pv_block_t *block)
+{
+    uint32_t ticks = state.configuration.ticks_per_sample;
+
+    return block->missed > 0u ||
+           (state.has_begun && block->time_stamp - state.due + ticks / 2u > ticks);
+}
+
 /* Lost samples: before the confirmation start anew; after it the clock goes on. */
 static void take_gap(const pv_block_t *block)
 {
@@ -392,7 +402,7 @@ uint32_t pv_samples(const pv_block_t *block, pv_action_t *action)
 
     action->kind = PV_ACTION_NONE;
     action->argument = 0u;
-    if (block->missed > 0u) {
+    if (has_gap(block)) {
         take_gap(block);
     }
     for (index = 0u; index < block->count; index++) {
@@ -402,6 +412,7 @@ uint32_t pv_samples(const pv_block_t *block, pv_action_t *action)
         if (was_finished) {
             return block->count;
         }
+        state.due = block->time_stamp + (index + 1u) * state.configuration.ticks_per_sample;
         if (sample_convert(&state.configuration, block, index, &sample)) {
             follow_converter(&sample);
             take_sample(&sample);

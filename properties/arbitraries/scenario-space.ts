@@ -25,8 +25,8 @@ export interface ScenarioSpace {
   readonly quantitiesOf: (draw: Draw) => Readonly<Record<string, number>>;
   /** How the samples are handled on their way; as they come where absent. */
   readonly handling?: (draw: Draw) => Handling;
-  /** The handling of a twin that is played beside it: what is said must be the same. */
-  readonly twin?: (draw: Draw) => Handling;
+  /** The handling of a twin that is played beside it, to be compared with; none where undefined. */
+  readonly twin?: (draw: Draw) => Handling | undefined;
 }
 
 /** Which scenarios are meant. */

@@ -6,7 +6,7 @@ import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
 import { crestOf, judgedFault, provenError, readingIn, rightOrFlagged } from "./episode-views.ts";
 import { handled, oneOf, openings } from "./spaces.ts";
-import { plainReading, statedInstantOf } from "../plain-reading.ts";
+import { plainReading } from "../plain-reading.ts";
 
 const KINDS = [
   "lost",
@@ -49,6 +49,10 @@ const faulty: readonly Parameter[] = [
   },
 ];
 
+function keepsCodes({ delivery }: Draw): boolean {
+  return KEEPS_CODES.includes(KINDS[delivery!]!);
+}
+
 function faultOf(draw: Draw): DeliveryFault {
   const place = { first: draw["faultAt"]!, count: draw["faultFor"]! };
   switch (KINDS[draw["delivery"]!]!) {
@@ -72,19 +76,17 @@ function faultOf(draw: Draw): DeliveryFault {
 /** V by which samples that were held or lost may move a reading that is called right. */
 const DISTURBED = 0.5;
 
-/** How a reading lies in time; undefined where there is none without a flag. */
+/** How the reading lies against that of undisturbed samples; undefined where one is missing. */
 function judgedInTime(episode: Episode): Judgement | undefined {
-  const stated = statedInstantOf(episode);
   const reading = plainReading(episode);
-  if (stated === undefined || reading === undefined) return undefined;
+  const twin = plainReading(episode.twin!);
+  if (reading === undefined || twin === undefined) return undefined;
   const { instant } = episode.subject.promises;
-  const late = reading.instant - stated;
-  // A sample more or less may be lost at each end of the gap.
-  const room = 2 * episode.simulation.clock.period;
-  const width = (instant.upper - instant.lower) / 2 + room;
-  const margin = Math.min(late - instant.lower, instant.upper - late) + room;
-  const because = `reads ${(1000 * late).toFixed(3)} ms after the stated instant`;
-  return judged(margin / width, because, reading.instant);
+  const apart = reading.instant - twin.instant;
+  // Both are dated within the promise; a sample may be lost at each end of the gap.
+  const allowed = instant.upper - instant.lower + 2 * episode.simulation.clock.period;
+  const because = `reads ${(1000 * apart).toFixed(3)} ms from where it does undisturbed`;
+  return judged(1 - Math.abs(apart) / allowed, because, reading.instant);
 }
 
 const sampling: Claim = {
@@ -92,11 +94,13 @@ const sampling: Claim = {
   says:
     "Lost, repeated, stuck, railed or wild samples give a right or a flagged reading, and the clock " +
     "counts time, not samples.",
-  over: (subject) => handled(openings(subject), faulty, (draw) => ({ faults: [faultOf(draw)] })),
+  over: (subject) => ({
+    ...handled(openings(subject), faulty, (draw) => ({ faults: [faultOf(draw)] })),
+    twin: (draw) => (keepsCodes(draw) ? {} : undefined),
+  }),
   judge: (episode) => {
     const voltage = rightOrFlagged(episode, DISTURBED);
-    const keepsCodes = KEEPS_CODES.includes(KINDS[episode.draw["delivery"]!]!);
-    const time = keepsCodes ? judgedInTime(episode) : undefined;
+    const time = keepsCodes(episode.draw) ? judgedInTime(episode) : undefined;
     if (time === undefined || voltage.kind !== "judged" || voltage.margin < 0) return voltage;
     return time.kind === "judged" && time.margin < voltage.margin ? time : voltage;
   },
