@@ -51,5 +51,5 @@ export function strengthText({ unaided, fromWitness, reason }: Strength): string
     ...(fromWitness === null ? [] : [`${percent(fromWitness)} from the budget's witnesses`]),
     ...(reason === null ? [] : [reason]),
   ];
-  return `worst error found: ${parts.join(", ")}`;
+  return `worst error found ${parts.join(", ")}`;
 }
