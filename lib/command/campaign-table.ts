@@ -1,4 +1,5 @@
 import type { ClaimResult, ClaimVerdict } from "../../properties/campaign/verdict.ts";
+import { listedText } from "../../properties/campaign/listed.ts";
 import { strengthText } from "../../properties/campaign/strength.ts";
 import { printableText } from "../report/printable-text.ts";
 import { textTable, wrappedText } from "../report/text-table.ts";
@@ -46,11 +47,13 @@ function detailsOf(result: ClaimResult, width: number): string[] {
   return wrap(`${id}: a run, not evidence, because ${reasons.join("; ")}`);
 }
 
-/** How close the runs of each claim about a proven error came to it. */
-function strengthLines(claims: readonly ClaimResult[], width: number): string[] {
-  return claims.flatMap(({ id, strength }) => {
-    const text = strengthText(strength);
-    return text === undefined ? [] : [...wrappedText(`${id}: ${text}`, { width, indent: 4 })];
+/** How close each claim about a proven error came to it, and what of finite lists was run. */
+function reachLines(claims: readonly ClaimResult[], width: number): string[] {
+  return claims.flatMap(({ id, strength, listed }) => {
+    const texts = [strengthText(strength), listed === null ? undefined : listedText(listed)];
+    return texts.flatMap((text) =>
+      text === undefined ? [] : [...wrappedText(`${id}: ${text}`, { width, indent: 4 })],
+    );
   });
 }
 
@@ -61,7 +64,7 @@ function strengthLines(claims: readonly ClaimResult[], width: number): string[] 
 export function campaignTable(claims: readonly ClaimResult[], width: number): string {
   const details = claims.flatMap((result) => detailsOf(result, width));
   const table = textTable(COLUMNS, claims, width);
-  const strengths = strengthLines(claims, width);
-  const below = strengths.length === 0 ? [] : ["", ...strengths];
+  const reached = reachLines(claims, width);
+  const below = reached.length === 0 ? [] : ["", ...reached];
   return [...table, ...below, ...(details.length === 0 ? [] : ["", ...details])].join("\n");
 }

@@ -32,6 +32,8 @@ export interface Handling {
   readonly contactDelay?: number;
   /** Measurements of the same samples before this one, re-armed between; none where absent. */
   readonly before?: number;
+  /** s after the opening at which is read, in place of the design's, where the firmware agrees. */
+  readonly moment?: number;
   /** Time stamp of sample 0; near the end of the counter it wraps. */
   readonly firstTick?: number;
   /** Samples handed in at once. */

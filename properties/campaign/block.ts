@@ -1,11 +1,20 @@
 import type { Draw } from "../arbitraries/parameter.ts";
 
 /**
- * How the scenarios of a block are found. `corpus`: values that failed once; `edges`: edge-biased,
- * to find faults; `search`: driven towards the worst case; `witness`: driven there from the
- * witnesses of the proof; `unbiased`: drawn from the declared distribution.
+ * How the scenarios of a block are found. `corpus`: values that failed once; `exhaustive`: every
+ * member of a finite list; `enumerated`: members at even distances and about what decides;
+ * `edges`: edge-biased, to find faults; `search`: driven towards the worst case; `witness`: driven
+ * there from the witnesses of the proof; `unbiased`: drawn from the declared distribution.
  */
-export const METHODS = ["corpus", "edges", "search", "witness", "unbiased"] as const;
+export const METHODS = [
+  "corpus",
+  "exhaustive",
+  "enumerated",
+  "edges",
+  "search",
+  "witness",
+  "unbiased",
+] as const;
 
 export type Method = (typeof METHODS)[number];
 
@@ -71,8 +80,9 @@ export interface BlockResult {
 /** Of so many runs one is repeated, and made with the plain build too. */
 export const REPEATED = 25;
 
-/** Runs of one block. */
+/** Runs of one block, and members of a finite list in one block: each of them is quicker. */
 export const BLOCK_SIZE = 50;
+export const LISTED_BLOCK_SIZE = 256;
 
 /** Text by which a block is known. */
 export function keyText({ claims, method, block }: BlockKey): string {

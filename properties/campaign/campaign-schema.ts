@@ -56,6 +56,10 @@ const claimResult = strictObject({
     unlike: count,
   }),
   worst: nullable(judgedDraw),
+  listed: pipe(
+    nullable(strictObject({ of: string(), members: count, run: count, notApplicable: count })),
+    description("How much of a finite list was gone through; null for a claim without one."),
+  ),
   strength: pipe(
     strictObject({
       unaided: nullable(figure),

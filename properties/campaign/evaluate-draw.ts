@@ -4,6 +4,7 @@ import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Episode, Subject } from "../claims/episode.ts";
 import { play } from "./play.ts";
+import type { Stage } from "./play.ts";
 
 /** One run: an episode, or why the simulation cannot play the scenario. */
 export type Played =
@@ -16,14 +17,16 @@ export interface Bench {
   readonly firmware: Firmware;
 }
 
-/** Plays the scenario of a draw. */
+/** Plays the scenario of a draw, on a stage that was set before or on its own. */
 export function evaluateDraw(
   { subject, firmware }: Bench,
   space: ScenarioSpace,
   draw: Draw,
+  stage?: Stage,
 ): Played {
   try {
-    return { kind: "played", episode: play(subject, firmware, { space, draw }) };
+    const set = stage === undefined ? {} : { stage };
+    return { kind: "played", episode: play(subject, firmware, { space, draw, ...set }) };
   } catch (error) {
     if (error instanceof OutsideDomainError) return { kind: "unplayable", reason: error.message };
     throw error;

@@ -1,9 +1,9 @@
 import { InvalidInputError } from "../../lib/errors.ts";
 import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
-import type { Claim } from "../claims/claim.ts";
+import type { Claim, Enumeration } from "../claims/claim.ts";
 import type { Subject } from "../claims/episode.ts";
-import { BLOCK_SIZE } from "./block.ts";
+import { BLOCK_SIZE, LISTED_BLOCK_SIZE } from "./block.ts";
 import type { BlockKey, Method } from "./block.ts";
 
 /** What a campaign is for: a quick answer, a new seed each night, or a record for a release. */
@@ -27,13 +27,27 @@ export interface PlanParts {
   readonly corpus: Readonly<Record<string, readonly Draw[]>>;
 }
 
-function blocks(claims: readonly string[], method: Method, runs: number): BlockKey[] {
-  return Array.from({ length: Math.ceil(runs / BLOCK_SIZE) }, (_, block) => ({
+function blocks(
+  claims: readonly string[],
+  method: Method,
+  runs: number,
+  { size } = { size: BLOCK_SIZE },
+): BlockKey[] {
+  return Array.from({ length: Math.ceil(runs / size) }, (_, block) => ({
     claims,
     method,
     block,
-    runs: Math.min(BLOCK_SIZE, runs - block * BLOCK_SIZE),
+    runs: Math.min(size, runs - block * size),
   }));
+}
+
+/** Blocks that go through the finite list of a group of claims. */
+function listed(ids: readonly string[], { members }: Enumeration, parts: PlanParts): BlockKey[] {
+  const { subject, lane } = parts;
+  const all = members(subject, true).length;
+  const runs = lane === "gate" ? members(subject, false).length : all;
+  const method = runs === all ? "exhaustive" : "enumerated";
+  return blocks(ids, method, runs, { size: LISTED_BLOCK_SIZE });
 }
 
 /** Blocks that look for the worst case of a claim. */
@@ -70,10 +84,20 @@ export function planOf(claims: readonly Claim[], parts: PlanParts): readonly Blo
       { path: "runs", quantity: "number of runs", permitted, received: String(runs) },
     ]);
   }
-  const shared = groups(claims, subject);
+  const shared = groups(
+    claims.filter(({ enumeration }) => enumeration === undefined),
+    subject,
+  );
+  const enumerable = groups(
+    claims.filter(({ enumeration }) => enumeration !== undefined),
+    subject,
+  );
+  const enumerationOf = ([first]: readonly string[]): Enumeration =>
+    claims.find(({ id }) => id === first)!.enumeration!;
   const sought = claims.filter(({ canary }) => canary !== true);
   return [
     ...claims.flatMap(({ id }) => blocks([id], "corpus", corpus[id]?.length ?? 0)),
+    ...enumerable.flatMap((ids) => listed(ids, enumerationOf(ids), parts)),
     ...shared.flatMap((ids) => blocks(ids, "edges", runs)),
     ...sought.flatMap((claim) => searches(claim, SEARCHES[lane])),
     ...shared.flatMap((ids) => blocks(ids, "unbiased", UNBIASED[lane] * runs)),

@@ -83,7 +83,7 @@ class Player {
   private readonly parts: PlayerParts;
   private readonly firmware: Firmware;
   private simulation: Simulation;
-  private readonly configuration: Configuration;
+  private configuration: Configuration;
   private codes: Int32Array;
   private report: Report | undefined;
   private fault: FirmwareFault | undefined;
@@ -221,8 +221,20 @@ class Player {
     this.begun(this.firmware.rearm(this.configuration));
   }
 
+  /** Starts the firmware; one that refuses another moment of reading is given the design's. */
+  private start(): void {
+    const usual = this.configuration;
+    const { moment } = this.parts.handling;
+    if (moment === undefined) return this.begun(this.firmware.start(usual));
+    this.configuration = { ...usual, moments: [Math.round(moment * usual.tickRate)] };
+    const outcome = this.firmware.start(this.configuration);
+    if (outcome.kind !== "refused") return this.begun(outcome);
+    this.configuration = usual;
+    this.begun(this.firmware.start(usual));
+  }
+
   run(draw: Draw): Episode {
-    this.begun(this.firmware.start(this.configuration));
+    this.start();
     const { before = 0 } = this.parts.handling;
     for (let cycle = 0; cycle < before && this.fault === undefined; cycle += 1) {
       this.measure();

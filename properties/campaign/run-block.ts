@@ -7,12 +7,14 @@ import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import { seededUniform } from "../arbitraries/seeded-uniform.ts";
 import type { Uniform } from "../arbitraries/seeded-uniform.ts";
-import type { Claim, WorstCase } from "../claims/claim.ts";
+import type { Claim, Enumeration, WorstCase } from "../claims/claim.ts";
 import type { Subject } from "../claims/episode.ts";
-import { BLOCK_SIZE, REPEATED } from "./block.ts";
+import { BLOCK_SIZE, LISTED_BLOCK_SIZE, REPEATED } from "./block.ts";
 import type { BlockKey, BlockResult, FoundFailure, JudgedDraw } from "./block.ts";
 import { evaluateDraw, playedText } from "./evaluate-draw.ts";
 import type { Played } from "./evaluate-draw.ts";
+import { stageOf } from "./play.ts";
+import type { Stage } from "./play.ts";
 import { Tally, judgeDraw } from "./tally.ts";
 import { searchWorstCase } from "./worst-case-search.ts";
 import type { MetDraw } from "./worst-case-search.ts";
@@ -38,7 +40,7 @@ class BlockRunner {
   private readonly key: BlockKey;
   private readonly space: ScenarioSpace;
   private readonly tallies: readonly Tally[];
-  private readonly run: (draw: Draw) => Played;
+  private readonly run: (draw: Draw, stage?: Stage) => Played;
   private readonly uniform: Uniform;
   private readonly hash = createHash("sha256");
   private done = 0;
@@ -60,7 +62,7 @@ class BlockRunner {
     this.space = first.over(subject);
     this.tallies = claims.map((claim) => new Tally(claim!, this.space));
     const bench = { subject, firmware: work.firmware.open() };
-    this.run = (draw) => evaluateDraw(bench, this.space, draw);
+    this.run = (draw, stage) => evaluateDraw(bench, this.space, draw, stage);
     const plain = work.firmware.openPlain?.();
     this.runPlain =
       plain && ((draw) => evaluateDraw({ subject, firmware: plain }, this.space, draw));
@@ -68,8 +70,8 @@ class BlockRunner {
   }
 
   /** Plays and counts a draw; what the first claim says of it. */
-  private note(draw: Draw): MetDraw | undefined {
-    const played = this.run(draw);
+  private note(draw: Draw, stage?: Stage): MetDraw | undefined {
+    const played = this.run(draw, stage);
     const text = playedText(played);
     this.hash.update(text);
     if (this.done % REPEATED === 0) this.repeat(draw, played, text);
@@ -178,6 +180,22 @@ class BlockRunner {
     });
   }
 
+  /** Goes through members of a finite list: they differ in how samples are handled alone. */
+  private enumerate({ by, members }: Enumeration): (FoundFailure | null)[] {
+    const { space, key, work } = this;
+    const plain = Object.fromEntries(
+      space.parameters.map(({ name, strata }) => [name, strata[0]!.least]),
+    );
+    const first = key.block * LISTED_BLOCK_SIZE;
+    const values = members(work.subject, key.method === "exhaustive");
+    const shared = stageOf(space, plain);
+    for (const value of values.slice(first, first + key.runs)) {
+      const draw = { ...plain, [by]: value };
+      this.note(draw, { ...shared, handling: space.handling?.(draw) ?? {} });
+    }
+    return this.listed([]);
+  }
+
   private search(): (FoundFailure | null)[] {
     const { parameters } = this.space;
     let best: JudgedDraw | undefined;
@@ -203,10 +221,15 @@ class BlockRunner {
   private found(): (FoundFailure | null)[] {
     const { method, block, runs, claims } = this.key;
     const first = block * BLOCK_SIZE;
-    const { worstCase } = this.tallies[0]!.claim;
+    const { worstCase, enumeration } = this.tallies[0]!.claim;
     switch (method) {
       case "corpus":
         return this.listed((this.work.corpus[claims[0]!] ?? []).slice(first, first + runs));
+      case "exhaustive":
+      case "enumerated": {
+        invariant(enumeration !== undefined, `the claim ${claims[0]!} has a finite list`);
+        return this.enumerate(enumeration);
+      }
       case "edges":
         return this.edges();
       case "search":

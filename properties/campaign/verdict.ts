@@ -12,6 +12,8 @@ import type {
 } from "./block.ts";
 import { coverageOf } from "./coverage.ts";
 import type { Coverage } from "./coverage.ts";
+import { listedOf, listedText } from "./listed.ts";
+import type { Listed } from "./listed.ts";
 import { strengthOf } from "./strength.ts";
 import type { Strength } from "./strength.ts";
 import { drawInWords } from "./tally.ts";
@@ -56,6 +58,8 @@ export interface ClaimResult {
   readonly coverage: Coverage;
   readonly repeats: RepeatCount;
   readonly worst: JudgedDraw | null;
+  /** How much of a finite list was gone through; null for a claim without one. */
+  readonly listed: Listed | null;
   /** How close the runs came to what is proven: reported, neither passed nor failed. */
   readonly strength: Strength;
   /** What may be said of the failing share of scenarios, or why nothing may. */
@@ -104,7 +108,8 @@ function countsOf(id: string, plan: readonly BlockKey[], own: readonly OwnBlock[
  * The statistical sentence, only for unbiased draws that are complete and were all applicable.
  * Source: exact binomial bound; IEC 61508-7 annex D for the case without failure.
  */
-function statementOf(counts: readonly MethodCount[]): string {
+function statementOf(counts: readonly MethodCount[], listed: Listed | null): string {
+  if (listed !== null) return listedText(listed);
   const unbiased = counts.find(({ method }) => method === "unbiased");
   const none = (why: string): string => `no statistical statement: ${why}`;
   if (unbiased === undefined) return none("no unbiased draws");
@@ -140,7 +145,7 @@ function disagreementOf({ unlike, compared }: RepeatCount): string[] {
 function reasonsOf(
   counts: readonly MethodCount[],
   coverage: Coverage,
-  own: readonly OwnBlock[],
+  { own, isListed }: { readonly own: readonly OwnBlock[]; readonly isListed: boolean },
 ): string[] {
   const reasons: string[] = [];
   const done = sum(counts, (one) => one.done);
@@ -151,7 +156,8 @@ function reasonsOf(
   const unplayable = sum(counts, (one) => one.unplayable);
   if (unplayable * 100 > done)
     reasons.push(`the simulation refused ${unplayable} of ${done} scenarios`);
-  if (done > idle) {
+  // A list that was gone through needs no classes.
+  if (done > idle && !isListed) {
     for (const { name, hits, least } of coverage.classes)
       if (hits < least) reasons.push(`${name}: ${hits} of ${least} hits`);
     if (coverage.runs < 1_000)
@@ -180,13 +186,16 @@ export function judgeClaim(
   const runs = sum(covering, ({ block }) => block.done - block.unplayable);
   const tallies = covering.map(({ tally }) => tally);
   const coverage = coverageOf(claim, space, { tallies, runs });
+  const listed = listedOf(claim, counts, subject);
   const failures = sum(counts, (one) => one.failures);
   const canary = claim.canary === true;
   const silent = canary ? ["the claim that must fail did not"] : [];
   const repeats = repeatsOf(own);
   const apart = canary ? [] : disagreementOf(repeats);
   const open = failures > 0 || apart.length > 0;
-  const reasons = open ? apart : [...silent, ...reasonsOf(counts, coverage, own)];
+  const reasons = open
+    ? apart
+    : [...silent, ...reasonsOf(counts, coverage, { own, isListed: listed !== null })];
   const failed = own.find(({ tally }) => tally.failure !== null);
   const failure = failed?.tally.failure;
   return {
@@ -199,8 +208,9 @@ export function judgeClaim(
     coverage,
     repeats,
     worst: counts.reduce<JudgedDraw | null>((one, other) => worse(one, other.worst), null),
+    listed,
     strength: strengthOf(claim, counts),
-    statement: statementOf(counts),
+    statement: statementOf(counts, listed),
     failure:
       failed === undefined || failure === null || failure === undefined
         ? null

@@ -29,6 +29,16 @@ export interface WorstCase {
   readonly witnesses: (subject: Subject) => readonly Draw[];
 }
 
+/** A finite list that a claim is tried on one by one, with the tester's parts at nominal. */
+export interface Enumeration {
+  /** What its members are, as "pairs of neighbouring codes". */
+  readonly of: string;
+  /** Name of the parameter that goes through them; it changes how samples are handled, no more. */
+  readonly by: string;
+  /** Its values: all, or the fewer that a quick campaign runs where all are too many. */
+  readonly members: (subject: Subject, isWhole: boolean) => readonly number[];
+}
+
 /** A promise that is tested over scenarios. */
 export interface Claim {
   readonly id: string;
@@ -41,10 +51,16 @@ export interface Claim {
   readonly judge: (episode: Episode) => Judgement;
   /** For a claim about a proven error: how far the search gets is reported as its strength. */
   readonly worstCase?: WorstCase;
+  /** For a claim about a finite list: it is gone through in place of edge-biased draws. */
+  readonly enumeration?: Enumeration;
   /** Identifiers of the seeded faults that this claim must catch. */
   readonly mustCatch: readonly string[];
   /** True for a claim that is false on purpose, to prove that a failure is reported. */
   readonly canary?: boolean;
+  /** Claims of which it is a consequence: where it fails, one of them does. */
+  readonly followsFrom?: readonly string[];
+  /** True for the claim that the firmware itself comes through: every other presupposes it. */
+  readonly presupposed?: boolean;
 }
 
 /** A judgement with its margin. */

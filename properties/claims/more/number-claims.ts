@@ -1,34 +1,99 @@
+import type { Design } from "../../../lib/design/design.ts";
 import type { Parameter } from "../../arbitraries/parameter.ts";
+import type { ScenarioSpace } from "../../arbitraries/scenario-space.ts";
 import { judged, notApplicable } from "../claim.ts";
-import type { Claim } from "../claim.ts";
+import type { Claim, Enumeration, Judgement } from "../claim.ts";
 import { voltsOf } from "../episode.ts";
-import type { Episode } from "../episode.ts";
+import type { Episode, Subject } from "../episode.ts";
 import { judgedFault } from "./episode-views.ts";
+import { codesOf, holdCode } from "./held-codes.ts";
+import { listedCodes } from "./listed-codes.ts";
 import { handled, openings } from "./spaces.ts";
+import { exactUnits, shownUnits } from "./unit-arithmetic.ts";
 
 /** Result units of a wrong reading that count as failing altogether. */
 const TRIALS = 4_096;
 
-/** A mains of codes, an opening at its crest, and then one code for good. */
-function heldCodes(code: number, span: readonly [number, number], zero: number): Int32Array {
-  const codes = new Int32Array(12_600);
-  const upper = span[1] - zero;
-  const crest = Math.max(1, Math.min(upper, zero - span[0]));
-  const side = code >= zero ? 1 : -1;
-  for (let k = 0; k < codes.length; k += 1) {
-    const turns = (k - 2_000) / 200;
-    const wave = Math.round(zero + side * crest * Math.cos(2 * Math.PI * turns));
-    codes[k] = k < 2_000 ? wave : k < 2_400 ? zero + side * crest : code;
-  }
-  return codes;
+/** Shares of the codes about zero and at each end that are classes of their own. */
+const INNER = 0.05;
+const AWAY = 0.02;
+
+function codeParameter(design: Design): Parameter {
+  const { lowest, highest, zero } = codesOf(design);
+  const inner = Math.floor(INNER * (highest - lowest));
+  const away = Math.ceil(AWAY * (highest - lowest));
+  return {
+    name: "code",
+    meaning: "code that is held",
+    strata: [
+      { name: "about zero", least: zero - inner, most: zero + inner },
+      { name: "below", least: lowest + away, most: zero - inner - 1 },
+      { name: "above", least: zero + inner + 1, most: highest - away },
+      { name: "near the lowest", least: lowest, most: lowest + away - 1 },
+      { name: "near the highest", least: highest - away + 1, most: highest },
+    ],
+    words: String,
+  };
 }
 
-/** The trusted codes of a design and its code of zero, as the configuration has them. */
-function codesOf({ design }: { readonly design: Episode["subject"]["design"] }) {
-  const { adc } = design;
-  const count = 2 ** adc.bits;
-  const lowest = adc.input === "unipolar" ? 0 : -count / 2;
-  return { lowest, count, zero: lowest + count / 2 };
+/** Codes held one at a time, and for each another one that is held in a twin of the run. */
+function heldPairs(other: (design: Design, code: number) => number) {
+  const made = new WeakMap<Design, ScenarioSpace>();
+  return (subject: Subject): ScenarioSpace => {
+    const { design } = subject;
+    const known = made.get(design);
+    if (known !== undefined) return known;
+    const { lowest, highest } = codesOf(design);
+    const plain = openings(subject, { products: ["passive, switch off"] });
+    const space: ScenarioSpace = {
+      ...handled(plain, [codeParameter(design)], ({ code }) => holdCode(design, code!)),
+      twin: ({ code }) => {
+        const twin = other(design, code!);
+        return twin < lowest || twin > highest ? undefined : holdCode(design, twin);
+      },
+    };
+    made.set(design, space);
+    return space;
+  };
+}
+
+const mirrored = (design: Design, code: number): number => 2 * codesOf(design).zero - code;
+const mirroredPairs = heldPairs(mirrored);
+const neighbours = heldPairs((_, code) => code + 1);
+
+/** Every code of one side of zero, which with its mirrored one is every code. */
+const everyMirroredPair: Enumeration = {
+  of: "pairs of codes z + k and z - k",
+  by: "code",
+  members: ({ design }, isWhole) => {
+    const { lowest, highest, zero } = codesOf(design);
+    const isAbove = highest - zero >= zero - lowest;
+    return listedCodes(design, isAbove ? [zero, highest] : [lowest, zero], isWhole);
+  },
+};
+
+const everyNeighbour: Enumeration = {
+  of: "pairs of neighbouring codes",
+  by: "code",
+  members: ({ design }, isWhole) => {
+    const { lowest, highest } = codesOf(design);
+    return listedCodes(design, [lowest, highest - 1], isWhole);
+  },
+};
+
+/** Units that were read; undefined where nothing was. */
+const unitsOf = ({ report }: Episode): number | undefined => report?.readings[0]?.voltages[0];
+
+function exactly(episode: Episode, code: number): Judgement {
+  const wrong = judgedFault(episode);
+  if (wrong !== undefined) return wrong;
+  const found = unitsOf(episode);
+  if (found === undefined) return notApplicable("no reading");
+  const expected = exactUnits(episode.configuration, code);
+  return judged(
+    found === expected ? 1 : -Math.min(1, Math.abs(found - expected) / TRIALS),
+    `code ${code} reads ${voltsOf(episode, found)} V, exactly ${voltsOf(episode, expected)} V`,
+  );
 }
 
 const conversion: Claim = {
@@ -36,45 +101,96 @@ const conversion: Claim = {
   says:
     "Every code that is held is read as the stored constants give it in exact integer arithmetic, " +
     "so that the conversion neither overflows nor turns round.",
-  over: (subject) => {
-    const { lowest, count, zero } = codesOf(subject);
-    const inner = Math.floor(count / 20);
-    const away = Math.ceil(count / 50);
-    const space = openings(subject, { products: ["passive, switch off"] });
-    const code: Parameter = {
-      name: "code",
-      meaning: "code that is held",
-      strata: [
-        { name: "about zero", least: zero - inner, most: zero + inner },
-        { name: "below", least: lowest + away, most: zero - inner - 1 },
-        { name: "above", least: zero + inner + 1, most: lowest + count - 1 - away },
-      ],
-      words: String,
-    };
-    return handled(space, [code], (draw) => ({
-      codes: heldCodes(draw["code"]!, [lowest + away, lowest + count - 1 - away], zero),
-    }));
-  },
+  over: mirroredPairs,
+  enumeration: everyMirroredPair,
   judge: (episode) => {
-    const wrong = judgedFault(episode);
-    if (wrong !== undefined) return wrong;
-    const { report, configuration, draw } = episode;
-    const [first] = report?.readings ?? [];
-    if (first === undefined) return notApplicable("no reading");
-    const { multiplier, addend } = configuration.channels[0]!;
-    const scale = 2n ** BigInt(configuration.fractionBits);
-    const half = configuration.rounding === "nearest" ? scale / 2n : 0n;
-    const sum = BigInt(draw["code"]!) * BigInt(multiplier) + BigInt(addend) + half;
-    const floored = sum >= 0n ? sum / scale : -((-sum + scale - 1n) / scale);
-    const expected = Number(floored);
-    const found = first.voltages[0]!;
-    return judged(
-      found === expected ? 1 : -Math.min(1, Math.abs(found - expected) / TRIALS),
-      `code ${draw["code"]} reads ${voltsOf(episode, found)} V, exactly ${voltsOf(episode, expected)} V`,
-    );
+    const { subject, draw, twin } = episode;
+    const own = exactly(episode, draw["code"]!);
+    if (twin === undefined || (own.kind === "judged" && own.margin < 0)) return own;
+    const other = exactly(twin, mirrored(subject.design, draw["code"]!));
+    return other.kind === "notApplicable" ? own : other;
   },
   mustCatch: ["product-16-bit", "signed-shift", "wrong-rounding"],
 };
 
+/** Both readings of a pair, in units, or why there is nothing to judge. */
+function pairOf(episode: Episode): Judgement | readonly [number, number] {
+  const { twin } = episode;
+  if (twin === undefined) return notApplicable("the other code is none of the converter");
+  const wrong = judgedFault(episode) ?? judgedFault(twin);
+  if (wrong !== undefined) return wrong;
+  const [own, other] = [unitsOf(episode), unitsOf(twin)];
+  return own === undefined || other === undefined ? notApplicable("no reading") : [own, other];
+}
+
+const monotone: Claim = {
+  id: "monotone",
+  says: "A higher code never reads lower.",
+  over: neighbours,
+  enumeration: everyNeighbour,
+  judge: (episode) => {
+    const pair = pairOf(episode);
+    if ("kind" in pair) return pair;
+    const [own, next] = pair;
+    const { code } = episode.draw;
+    const because = `code ${code} reads ${voltsOf(episode, own)} V, the next one ${voltsOf(episode, next)} V`;
+    return judged(next >= own ? 1 : -Math.min(1, (own - next) / TRIALS), because);
+  },
+  mustCatch: ["product-16-bit"],
+};
+
+const alike: Claim = {
+  id: "polarity",
+  says:
+    "The codes z + k and z - k read alike, within one digit of the display and what the result is " +
+    "rounded to, but for what the code z itself is off.",
+  over: mirroredPairs,
+  enumeration: everyMirroredPair,
+  judge: (episode) => {
+    const pair = pairOf(episode);
+    if ("kind" in pair) return pair;
+    const { configuration, subject } = episode;
+    const { digit, shown } = shownUnits(subject.design);
+    const [one, other] = pair.map(shown) as [number, number];
+    const { zero } = codesOf(subject.design);
+    const { multiplier, addend } = configuration.channels[0]!;
+    const off = (zero * multiplier + addend) / 2 ** configuration.fractionBits;
+    const rounded = configuration.rounding === "nearest" ? 1 : 2;
+    const allowed = (digit > 1 ? digit : 0) + rounded;
+    const apart = Math.abs(one + other - 2 * off);
+    const because =
+      `code ${episode.draw["code"]} reads ${voltsOf(episode, one)} V, its mirrored one ` +
+      `${voltsOf(episode, other)} V: ${voltsOf(episode, apart)} V apart`;
+    return judged(1 - apart / (allowed + 1e-6), because);
+  },
+  mustCatch: [],
+};
+
+const rounding: Claim = {
+  id: "line-rounding",
+  says:
+    "Rounding for the result and the display never moves a reading across a limit line by more " +
+    "than the promised margin of the line.",
+  over: mirroredPairs,
+  enumeration: everyMirroredPair,
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const found = unitsOf(episode);
+    if (found === undefined) return notApplicable("no reading");
+    const { configuration, subject, draw } = episode;
+    const { multiplier, addend } = configuration.channels[0]!;
+    const exact = (draw["code"]! * multiplier + addend) / 2 ** configuration.fractionBits;
+    const shown = shownUnits(subject.design).shown(found);
+    const margins = configuration.lines.map(({ level, margin }) => {
+      const isMoved = Math.abs(shown) >= level !== Math.abs(exact) >= level;
+      return isMoved ? 1 - Math.abs(Math.abs(exact) - level) / margin : 1;
+    });
+    const because = `shows ${voltsOf(episode, shown)} V for exactly ${voltsOf(episode, exact)} V`;
+    return judged(Math.min(1, ...margins), because);
+  },
+  mustCatch: [],
+};
+
 /** Claims on the numbers that the firmware computes. */
-export const NUMBER_CLAIMS: readonly Claim[] = [conversion];
+export const NUMBER_CLAIMS: readonly Claim[] = [conversion, monotone, alike, rounding];
