@@ -96,6 +96,19 @@ function exactly(episode: Episode, code: number): Judgement {
   );
 }
 
+/** Judges the code that is held and the mirrored one; the worse of both is said. */
+function judgeBoth(judge: (episode: Episode, code: number) => Judgement) {
+  return (episode: Episode): Judgement => {
+    const { subject, draw, twin } = episode;
+    const own = judge(episode, draw["code"]!);
+    if (twin === undefined) return own;
+    const other = judge(twin, mirrored(subject.design, draw["code"]!));
+    if (own.kind === "notApplicable" || other.kind === "notApplicable")
+      return own.kind === "notApplicable" ? other : own;
+    return own.margin <= other.margin ? own : other;
+  };
+}
+
 const conversion: Claim = {
   id: "conversion",
   says:
@@ -103,13 +116,7 @@ const conversion: Claim = {
     "so that the conversion neither overflows nor turns round.",
   over: mirroredPairs,
   enumeration: everyMirroredPair,
-  judge: (episode) => {
-    const { subject, draw, twin } = episode;
-    const own = exactly(episode, draw["code"]!);
-    if (twin === undefined || (own.kind === "judged" && own.margin < 0)) return own;
-    const other = exactly(twin, mirrored(subject.design, draw["code"]!));
-    return other.kind === "notApplicable" ? own : other;
-  },
+  judge: judgeBoth(exactly),
   mustCatch: ["product-16-bit", "signed-shift", "wrong-rounding"],
 };
 
@@ -166,6 +173,24 @@ const alike: Claim = {
   mustCatch: [],
 };
 
+/** Whether a reading is shown on the side of each limit line on which it exactly is. */
+function linesKept(episode: Episode, code: number): Judgement {
+  const wrong = judgedFault(episode);
+  if (wrong !== undefined) return wrong;
+  const found = unitsOf(episode);
+  if (found === undefined) return notApplicable("no reading");
+  const { configuration, subject } = episode;
+  const { multiplier, addend } = configuration.channels[0]!;
+  const exact = (code * multiplier + addend) / 2 ** configuration.fractionBits;
+  const shown = shownUnits(subject.design).shown(found);
+  const margins = configuration.lines.map(({ level, margin }) => {
+    const isMoved = Math.abs(shown) >= level !== Math.abs(exact) >= level;
+    return isMoved ? 1 - Math.abs(Math.abs(exact) - level) / margin : 1;
+  });
+  const because = `shows ${voltsOf(episode, shown)} V for exactly ${voltsOf(episode, exact)} V`;
+  return judged(Math.min(1, ...margins), because);
+}
+
 const rounding: Claim = {
   id: "line-rounding",
   says:
@@ -173,22 +198,7 @@ const rounding: Claim = {
     "than the promised margin of the line.",
   over: mirroredPairs,
   enumeration: everyMirroredPair,
-  judge: (episode) => {
-    const wrong = judgedFault(episode);
-    if (wrong !== undefined) return wrong;
-    const found = unitsOf(episode);
-    if (found === undefined) return notApplicable("no reading");
-    const { configuration, subject, draw } = episode;
-    const { multiplier, addend } = configuration.channels[0]!;
-    const exact = (draw["code"]! * multiplier + addend) / 2 ** configuration.fractionBits;
-    const shown = shownUnits(subject.design).shown(found);
-    const margins = configuration.lines.map(({ level, margin }) => {
-      const isMoved = Math.abs(shown) >= level !== Math.abs(exact) >= level;
-      return isMoved ? 1 - Math.abs(Math.abs(exact) - level) / margin : 1;
-    });
-    const because = `shows ${voltsOf(episode, shown)} V for exactly ${voltsOf(episode, exact)} V`;
-    return judged(Math.min(1, ...margins), because);
-  },
+  judge: judgeBoth(linesKept),
   mustCatch: [],
 };
 
