@@ -12,7 +12,7 @@ export type { Journal, ReadJournal } from "./campaign/journal.ts";
 export { play } from "./campaign/play.ts";
 export type { PlayOptions } from "./campaign/play.ts";
 export { holds, judged, notApplicable } from "./claims/claim.ts";
-export type { Claim, Judgement } from "./claims/claim.ts";
+export type { Claim, Enumeration, Judgement, WorstCase } from "./claims/claim.ts";
 export { instantOf, openingSpan, trueVoltage, voltsOf } from "./claims/episode.ts";
 export type { Episode, Subject } from "./claims/episode.ts";
 export { isDriven, readingIn, rightOrFlagged } from "./claims/more/episode-views.ts";
@@ -29,6 +29,9 @@ export { campaignJsonSchema, readCampaignRecord } from "./campaign/campaign-sche
 export { LANES, planOf } from "./campaign/plan.ts";
 export type { Lane, PlanParts } from "./campaign/plan.ts";
 export type { BlockWork } from "./campaign/run-block.ts";
+export type { Listed } from "./campaign/listed.ts";
+export { strengthText } from "./campaign/strength.ts";
+export type { Strength } from "./campaign/strength.ts";
 export { runCampaign } from "./campaign/run-campaign.ts";
 export type { CampaignOptions, CampaignProgress } from "./campaign/run-campaign.ts";
 export { exitCodeOf } from "./campaign/verdict.ts";
