@@ -19,8 +19,8 @@ export interface CampaignTask {
  * What came of an order. Errors cross to another thread without their class, so they are told as
  * data: input that cannot be used, another refusal on purpose, or a fault of this package.
  */
-export type CampaignAnswer =
-  | { readonly kind: "done"; readonly result: BlockResult }
+export type Answer<Result> =
+  | { readonly kind: "done"; readonly result: Result }
   | { readonly kind: "refused"; readonly subject: string; readonly faults: readonly Fault[] }
   | { readonly kind: "impossible"; readonly message: string }
   | { readonly kind: "broken"; readonly message: string };
@@ -32,7 +32,7 @@ async function workOf({ place, seed, corpus }: CampaignTask): Promise<BlockWork>
   return { subject, firmware: source, claims, seed, corpus };
 }
 
-function answerTo(error: unknown): CampaignAnswer {
+function answerTo(error: unknown): Answer<never> {
   if (error instanceof InvalidInputError)
     return { kind: "refused", subject: error.subject, faults: error.faults };
   if (error instanceof PlumbvoltError && !(error instanceof InvariantBrokenError))
@@ -41,15 +41,22 @@ function answerTo(error: unknown): CampaignAnswer {
   return { kind: "broken", message };
 }
 
-/** Does one block; design, firmware and claims are loaded once in each worker. */
-export async function runTask(task: CampaignTask): Promise<CampaignAnswer> {
-  const { place, seed } = task;
-  const id = JSON.stringify([place.design, place.firmware, place.claims, seed]);
-  const work = loaded.get(id) ?? workOf(task);
-  loaded.set(id, work);
+/** Carries out an order; what it throws becomes its answer. */
+export async function answered<Result>(order: () => Promise<Result>): Promise<Answer<Result>> {
   try {
-    return { kind: "done", result: runBlock(await work, task.key) };
+    return { kind: "done", result: await order() };
   } catch (error) {
     return answerTo(error);
   }
+}
+
+/** Does one block; design, firmware and claims are loaded once in each worker. */
+export function runTask(task: CampaignTask): Promise<Answer<BlockResult>> {
+  const { place, seed } = task;
+  const id = JSON.stringify([place.design, place.firmware, place.claims, seed]);
+  return answered(async () => {
+    const work = loaded.get(id) ?? workOf(task);
+    loaded.set(id, work);
+    return runBlock(await work, task.key);
+  });
 }

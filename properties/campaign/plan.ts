@@ -64,7 +64,7 @@ function searches({ id, worstCase }: Claim, count: number): BlockKey[] {
 }
 
 /** Claims by the space they share, in the order in which each space is first met. */
-function groups(claims: readonly Claim[], subject: Subject): string[][] {
+export function spaceGroups(claims: readonly Claim[], subject: Subject): string[][] {
   const bySpace = new Map<ScenarioSpace, string[]>();
   for (const claim of claims) {
     const space = claim.over(subject);
@@ -84,11 +84,11 @@ export function planOf(claims: readonly Claim[], parts: PlanParts): readonly Blo
       { path: "runs", quantity: "number of runs", permitted, received: String(runs) },
     ]);
   }
-  const shared = groups(
+  const shared = spaceGroups(
     claims.filter(({ enumeration }) => enumeration === undefined),
     subject,
   );
-  const enumerable = groups(
+  const enumerable = spaceGroups(
     claims.filter(({ enumeration }) => enumeration !== undefined),
     subject,
   );

@@ -59,7 +59,7 @@ export const voltageClaim: Claim = {
     return judgeError(episode, episode.subject.bounds.atReading, { at, more: 0 });
   },
   worstCase: worstError,
-  mustCatch: ["wrong-rounding", "model-term-left-out"],
+  mustCatch: ["late-quarter-twice", "model-term-left-out"],
 };
 
 /** When the reading is taken. */
@@ -110,7 +110,8 @@ export const togetherClaim: Claim = {
     return judgeError(episode, episode.subject.bounds.atReading, { at: stated, more: change });
   },
   worstCase: worstError,
-  mustCatch: ["late-latch"],
+  mustCatch: [],
+  followsFrom: ["voltage", "time"],
 };
 
 /** A claim that is false: a runner that cannot report a failure is found by it. */

@@ -31,4 +31,5 @@ export const soundnessClaim: Claim = {
     return judged(-1, words, simulation.sampleInstant(Math.max(0, samplesTaken - 1)));
   },
   mustCatch: ["signed-overflow"],
+  presupposed: true,
 };

@@ -34,6 +34,8 @@ export interface FaultWork {
 /** Part of a run over faults that one worker does in one go: draws of the space of some claims. */
 export interface FaultBlockKey {
   readonly claims: readonly string[];
+  /** Testers that are left in the run; all of them where absent. */
+  readonly faults?: readonly string[];
   readonly block: number;
   readonly runs: number;
 }
@@ -58,6 +60,11 @@ export interface FaultBlockResult {
 /** Runs of one block. */
 export const FAULT_BLOCK = 25;
 
+/** Text by which a block is known. */
+export function faultKeyText({ claims, faults, block }: FaultBlockKey): string {
+  return [claims.join("+"), ...(faults === undefined ? [] : [faults.join("+")]), block].join("/");
+}
+
 interface OpenCell {
   readonly claim: Claim;
   judged: number;
@@ -79,9 +86,10 @@ class TesterRun {
     this.space = brokenSpace(space, tester.frontEnd);
   }
 
-  /** True once every claim has noticed. */
+  /** True once every claim has noticed; what all claims presuppose is not waited for. */
   get isDone(): boolean {
-    return this.cells.every(({ failure }) => failure !== null);
+    const open = this.cells.filter(({ failure }) => failure === null);
+    return open.every(({ claim }) => claim.presupposed === true);
   }
 
   /** Plays a draw; the stage is that of a front end without a fault. */
@@ -94,6 +102,8 @@ class TesterRun {
     const episode = play(subject, this.firmware, { space: this.space, draw, stage: own });
     for (const cell of this.cells) {
       if (cell.failure !== null) continue;
+      // Every claim fails where the firmware itself goes wrong; one of them says so for all.
+      if (episode.fault !== undefined && cell.claim.presupposed !== true) continue;
       const judged = judgeDraw(cell.claim, draw, episode);
       if (judged === undefined) continue;
       cell.judged += 1;
@@ -140,7 +150,12 @@ export function runFaultBlock(work: FaultWork, key: FaultBlockKey): FaultBlockRe
   const [first] = claims;
   invariant(first !== undefined, "a block has a claim");
   const space = first.over(subject);
-  const runs = work.testers.map((tester) => new TesterRun(tester, claims, space));
+  const also = work.claims.filter(
+    ({ id, presupposed }) => presupposed === true && !key.claims.includes(id),
+  );
+  const runs = work.testers
+    .filter(({ id }) => key.faults === undefined || key.faults.includes(id))
+    .map((tester) => new TesterRun(tester, [...claims, ...also], space));
   const uniform = seededUniform(work.seed, `faults/${key.claims.join("+")}`, key.block);
   const seed = Math.floor(uniform() * 2 ** 31);
   for (const draw of fc.sample(stratifiedDraws(space.parameters), { seed, numRuns: key.runs })) {

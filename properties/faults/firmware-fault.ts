@@ -1,4 +1,13 @@
-import { array, description, literal, minLength, pipe, safeParse, strictObject } from "valibot";
+import {
+  array,
+  description,
+  exactOptional,
+  literal,
+  minLength,
+  pipe,
+  safeParse,
+  strictObject,
+} from "valibot";
 import { regex, string, title } from "valibot";
 import type { InferOutput } from "valibot";
 import { shapeFaults } from "../../lib/design/read-design.ts";
@@ -28,6 +37,9 @@ const faultSchema = strictObject({
     array(filled),
     minLength(1),
     description("Claims of which one or more are expected to fail."),
+  ),
+  accepted: exactOptional(
+    pipe(filled, description("Why the fault need not be noticed; absent: it has to be.")),
   ),
 });
 

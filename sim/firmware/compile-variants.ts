@@ -1,4 +1,4 @@
-import { existsSync, mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, renameSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { InvalidInputError } from "../../lib/errors.ts";
 import { firmwareHash, lastPart, packageFile, trappingFlags } from "./compile.ts";
@@ -10,7 +10,11 @@ import { strippedModule } from "./wasm-sections.ts";
 
 /** A firmware with another text in some file, built to be run: with traps and edge budget. */
 export type Variant =
-  | { readonly kind: "built"; readonly trapping: Uint8Array; readonly hash: string }
+  | {
+      readonly kind: "built";
+      /** File of the module. */
+      readonly path: string;
+    }
   /** The compiler refuses it; its first message. */
   | { readonly kind: "refused"; readonly because: string };
 
@@ -75,11 +79,10 @@ export async function variantCompiler(
     async build(sources) {
       const hash = firmwareHash({ ...firmware, sources }, compiler.version);
       const path = join(folder, `${hash}.variant.wasm`);
-      if (existsSync(path)) return { kind: "built", trapping: readFileSync(path), hash };
+      if (existsSync(path)) return { kind: "built", path };
       try {
-        const trapping = await objects.module(sources);
-        writeWhole(path, trapping);
-        return { kind: "built", trapping, hash };
+        writeWhole(path, await objects.module(sources));
+        return { kind: "built", path };
       } catch (error) {
         if (!(error instanceof InvalidInputError)) throw error;
         const [first] = error.faults;

@@ -33,7 +33,7 @@ const availability: Claim = {
     const found = reading === undefined ? "no reading" : `${reading.voltage.toFixed(3)} V`;
     return judged(isRight ? 1 : -1, `${found}, ${flags.join(", ") || "no flag"}`, since);
   },
-  mustCatch: ["always-flags", "no-rearm"],
+  mustCatch: ["always-flags"],
 };
 
 /** s after the opening of a limit line, by bisection between two instants. */
@@ -194,7 +194,7 @@ const products: Claim = {
     "a reading without a flag": (episode) => readingIn(episode)?.flags.size === 0,
   },
   judge: (episode) => rightOrFlagged(episode, MOVING),
-  mustCatch: ["not-settled-ignored"],
+  mustCatch: ["bend-unnoticed"],
 };
 
 const reconnection: Claim = {
@@ -296,7 +296,7 @@ const dead: Claim = {
       episode.simulation.lastOpening,
     );
   },
-  mustCatch: ["dead-input-ignored"],
+  mustCatch: ["dead-while-still"],
 };
 
 function withoutMains({ mains, ...rest }: Scenario): Scenario {
@@ -339,7 +339,7 @@ const powerUp: Claim = {
     if (reading === undefined || reading.flags.size > 0) return judged(1, "no reading, or flagged");
     return judged(-1, `reads ${reading.voltage.toFixed(3)} V without a flag`, reading.instant);
   },
-  mustCatch: ["no-synchronisation"],
+  mustCatch: ["decay-at-power-up"],
 };
 
 /** Claims on readings and flags. */

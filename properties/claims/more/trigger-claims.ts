@@ -96,7 +96,7 @@ const interruption: Claim = {
       return notApplicable("too little is left on the pins");
     return reportedOrNot(episode, since);
   },
-  mustCatch: [],
+  mustCatch: ["fast-decay-refused"],
 };
 
 const aboveTrigger: Claim = {
@@ -116,7 +116,7 @@ const aboveTrigger: Claim = {
       ? reportedOrNot(episode, since)
       : notApplicable("the voltage does not stay above the trigger level");
   },
-  mustCatch: ["rejected-not-retried"],
+  mustCatch: ["jump-is-last"],
 };
 
 const belowTrigger: Claim = {
@@ -204,7 +204,7 @@ const opening: Claim = {
       at,
     );
   },
-  mustCatch: ["no-debounce", "no-back-dating"],
+  mustCatch: ["opening-misreported", "no-debounce"],
 };
 
 /** Claims on finding the disconnection. */

@@ -1,0 +1,132 @@
+import type { JudgedDraw } from "../campaign/block.ts";
+import type { Claim } from "../claims/claim.ts";
+import { UNCHANGED } from "./fault-block.ts";
+import type { FaultBlockResult } from "./fault-block.ts";
+
+/** A claim that noticed a fault. */
+export interface Noticed {
+  readonly claim: string;
+  /** Runs to which the claim applied, up to the one that failed. */
+  readonly after: number;
+  readonly failure: JudgedDraw;
+}
+
+/** A fault as it was seeded. */
+export interface TableFault {
+  readonly id: string;
+  readonly says: string;
+  readonly where: "firmware" | "front end";
+  /** The compiler's message where the firmware with the fault cannot be built. */
+  readonly refused?: string;
+  /** Why the fault need not be noticed. */
+  readonly accepted?: string;
+}
+
+/** What became of a fault. */
+export interface FaultOutcome extends TableFault {
+  readonly outcome: "caught" | "survives" | "accepted" | "refused";
+  readonly noticedBy: readonly Noticed[];
+}
+
+/** What the faults say of a claim. */
+export interface ClaimUse {
+  readonly id: string;
+  /** Faults that this claim noticed and no other, consequences of it aside. */
+  readonly alone: readonly string[];
+  /** Faults that it is there to notice and did not. */
+  readonly missed: readonly string[];
+  readonly followsFrom: readonly string[];
+}
+
+/** Faults against claims. */
+export interface FaultTable {
+  readonly faults: readonly FaultOutcome[];
+  readonly claims: readonly ClaimUse[];
+  /** Claims that fail without any fault: then nothing that was caught means anything. */
+  readonly baseline: readonly Noticed[];
+  readonly verdict: "holds" | "doesNotHold" | "noVerdict";
+  readonly reasons: readonly string[];
+}
+
+function noticedOf(id: string, results: readonly FaultBlockResult[]): Noticed[] {
+  const byClaim = new Map<string, { judged: number; failure: JudgedDraw | null }>();
+  for (const { cells } of results)
+    for (const { fault, claim, judged, failure } of cells) {
+      if (fault !== id) continue;
+      const sum = byClaim.get(claim) ?? { judged: 0, failure: null };
+      if (sum.failure !== null) continue;
+      byClaim.set(claim, { judged: sum.judged + judged, failure });
+    }
+  return [...byClaim].flatMap(([claim, { judged, failure }]) =>
+    failure === null ? [] : [{ claim, after: judged, failure }],
+  );
+}
+
+function outcomeOf(fault: TableFault, results: readonly FaultBlockResult[]): FaultOutcome {
+  const noticedBy = noticedOf(fault.id, results);
+  if (fault.refused !== undefined) return { ...fault, outcome: "refused", noticedBy };
+  if (noticedBy.length > 0) return { ...fault, outcome: "caught", noticedBy };
+  return { ...fault, outcome: fault.accepted === undefined ? "survives" : "accepted", noticedBy };
+}
+
+function useOf(claim: Claim, claims: readonly Claim[], faults: readonly FaultOutcome[]): ClaimUse {
+  const { id, mustCatch, followsFrom = [] } = claim;
+  const consequences = claims
+    .filter((one) => one.followsFrom?.includes(id) === true)
+    .map((one) => one.id);
+  const noticed = (fault: FaultOutcome): boolean => fault.noticedBy.some((one) => one.claim === id);
+  const alone = faults.filter(
+    (fault) =>
+      noticed(fault) &&
+      fault.noticedBy.every((one) => one.claim === id || consequences.includes(one.claim)),
+  );
+  const missed = faults.filter((fault) => mustCatch.includes(fault.id) && !noticed(fault));
+  return {
+    id,
+    alone: alone.map((fault) => fault.id),
+    missed: missed.map((fault) => fault.id),
+    followsFrom,
+  };
+}
+
+function list(names: readonly string[]): string {
+  return names.join(", ");
+}
+
+function reasonsOf(table: Omit<FaultTable, "verdict" | "reasons">, complete: boolean): string[] {
+  const survivors = table.faults.filter(({ outcome }) => outcome === "survives");
+  const refused = table.faults.filter(({ outcome }) => outcome === "refused");
+  const missed = table.claims.filter((claim) => claim.missed.length > 0);
+  return [
+    ...(complete ? [] : ["the run was stopped before its end"]),
+    ...table.baseline.map(({ claim }) => `${claim} fails without any fault`),
+    ...(survivors.length === 0 ? [] : [`nothing notices ${list(survivors.map(({ id }) => id))}`]),
+    ...missed.map((claim) => `${claim.id} is there for ${list(claim.missed)} and misses it`),
+    ...refused.map(({ id, refused: why }) => `${id} cannot be compiled: ${why}`),
+  ];
+}
+
+/**
+ * Puts the blocks of a run over faults together. The verdict: `doesNotHold` where a fault survives
+ * or a claim misses what it is there for; `noVerdict` where the tester without a fault fails, a
+ * fault cannot be built, or the run was stopped.
+ */
+export function faultTable(
+  claims: readonly Claim[],
+  faults: readonly TableFault[],
+  {
+    results,
+    complete,
+  }: { readonly results: readonly FaultBlockResult[]; readonly complete: boolean },
+): FaultTable {
+  const judged = claims.filter(({ canary }) => canary !== true);
+  const outcomes = faults.map((fault) => outcomeOf(fault, results));
+  const uses = judged.map((claim) => useOf(claim, judged, outcomes));
+  const baseline = noticedOf(UNCHANGED, results);
+  const table = { faults: outcomes, claims: uses, baseline };
+  const isOpen =
+    !complete || baseline.length > 0 || outcomes.some(({ outcome }) => outcome === "refused");
+  const reasons = reasonsOf(table, complete);
+  const verdict = isOpen ? "noVerdict" : reasons.length > 0 ? "doesNotHold" : "holds";
+  return { ...table, verdict, reasons };
+}

@@ -1,0 +1,139 @@
+import type { Claim } from "../claims/claim.ts";
+import type { Subject } from "../claims/episode.ts";
+import { spaceGroups } from "../campaign/plan.ts";
+import { FAULT_BLOCK, faultKeyText, runFaultBlock } from "./fault-block.ts";
+import type { FaultBlockKey, FaultBlockResult, FaultWork } from "./fault-block.ts";
+
+/** A fault, and the claims of which one or more are expected to notice it. */
+export interface SeededFault {
+  readonly id: string;
+  readonly caughtBy: readonly string[];
+}
+
+/** How far a run over faults has come. */
+export interface FaultProgress {
+  /** Blocks done and planned so far. */
+  readonly done: number;
+  readonly planned: number;
+  /** Faults that were noticed, of all. */
+  readonly caught: number;
+  readonly faults: number;
+}
+
+/** How a run over faults is made. */
+export interface FaultRunOptions {
+  /** Draws of each space that every tester is held to. */
+  readonly runs: number;
+  /** Draws up to which the expected claims go on with a fault that nothing has noticed yet. */
+  readonly mostRuns: number;
+  readonly known?: ReadonlyMap<string, FaultBlockResult>;
+  readonly keep?: (result: FaultBlockResult) => void;
+  readonly progress?: (progress: FaultProgress) => void;
+  /** Does a block elsewhere; in this thread where absent. */
+  readonly elsewhere?: (key: FaultBlockKey) => Promise<FaultBlockResult>;
+  /** Blocks at once; one where absent. */
+  readonly atOnce?: number;
+  readonly isStopped?: () => boolean;
+}
+
+/** What a run over faults needs beside the testers, which may be elsewhere. */
+export interface FaultRunParts {
+  readonly claims: readonly Claim[];
+  readonly subject: Subject;
+  readonly faults: readonly SeededFault[];
+  /** For blocks that are done in this thread. */
+  readonly work?: FaultWork;
+}
+
+/** All blocks of a run, in the order of their plan, and whether it came to its end. */
+export interface FaultRun {
+  readonly results: readonly FaultBlockResult[];
+  readonly complete: boolean;
+}
+
+class Runner {
+  private readonly parts: FaultRunParts;
+  private readonly options: FaultRunOptions;
+  private readonly groups: readonly (readonly string[])[];
+  private readonly results: FaultBlockResult[] = [];
+  private readonly caught = new Set<string>();
+  private planned = 0;
+  private done = 0;
+
+  constructor(parts: FaultRunParts, options: FaultRunOptions) {
+    this.parts = parts;
+    this.options = options;
+    const judged = parts.claims.filter(({ canary }) => canary !== true);
+    this.groups = spaceGroups(judged, parts.subject);
+  }
+
+  private note(result: FaultBlockResult): void {
+    for (const { fault, failure } of result.cells) if (failure !== null) this.caught.add(fault);
+    const faults = this.parts.faults.length;
+    const caught = this.parts.faults.filter(({ id }) => this.caught.has(id)).length;
+    this.done += 1;
+    this.options.progress?.({ done: this.done, planned: this.planned, caught, faults });
+  }
+
+  /** Does some blocks, several at once; false where it was stopped before their end. */
+  private async doAll(keys: readonly FaultBlockKey[]): Promise<boolean> {
+    const { known, keep, elsewhere, isStopped, atOnce = 1 } = this.options;
+    this.planned += keys.length;
+    const found = new Map<FaultBlockKey, FaultBlockResult>();
+    let next = 0;
+    const worker = async (): Promise<void> => {
+      while (next < keys.length && isStopped?.() !== true) {
+        const key = keys[next]!;
+        next += 1;
+        const earlier = known?.get(faultKeyText(key));
+        const result = earlier ?? (await elsewhere?.(key)) ?? runFaultBlock(this.parts.work!, key);
+        if (earlier === undefined) keep?.(result);
+        found.set(key, result);
+        this.note(result);
+        // Lets a signal in between two blocks.
+        await new Promise((resolve) => setImmediate(resolve));
+      }
+    };
+    await Promise.all(Array.from({ length: atOnce }, worker));
+    for (const key of keys) if (found.has(key)) this.results.push(found.get(key)!);
+    return found.size === keys.length;
+  }
+
+  /** One more block for the faults that nothing has noticed, in the spaces of who should. */
+  private further(block: number): FaultBlockKey[] {
+    const open = this.parts.faults.filter(({ id }) => !this.caught.has(id));
+    return this.groups.flatMap((claims): FaultBlockKey[] => {
+      const own = open.filter(({ caughtBy }) => caughtBy.some((id) => claims.includes(id)));
+      if (own.length === 0) return [];
+      return [{ claims, faults: own.map(({ id }) => id), block, runs: FAULT_BLOCK }];
+    });
+  }
+
+  async run(): Promise<FaultRun> {
+    const { runs, mostRuns } = this.options;
+    const blocks = Math.ceil(runs / FAULT_BLOCK);
+    const first = this.groups.flatMap((claims) =>
+      Array.from({ length: blocks }, (_, block) => ({
+        claims,
+        block,
+        runs: Math.min(FAULT_BLOCK, runs - block * FAULT_BLOCK),
+      })),
+    );
+    let complete = await this.doAll(first);
+    for (let block = blocks; complete && block * FAULT_BLOCK < mostRuns; block += 1) {
+      const keys = this.further(block);
+      if (keys.length === 0) break;
+      complete = await this.doAll(keys);
+    }
+    return { results: this.results, complete };
+  }
+}
+
+/**
+ * Holds every faulty tester, and the one without a fault, to all claims on the same draws; faults
+ * that nothing noticed are held to the claims that should, on more draws. The results do not depend
+ * on the number of blocks at once, nor on an interruption.
+ */
+export async function runFaults(parts: FaultRunParts, options: FaultRunOptions): Promise<FaultRun> {
+  return new Runner(parts, options).run();
+}
