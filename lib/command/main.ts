@@ -23,6 +23,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<AddCommand>>> = {
   checkpoints: async () => (await import("./checkpoints-command.ts")).addCheckpointsCommand,
   decide: async () => (await import("./decide-command.ts")).addDecideCommand,
   evidence: async () => (await import("./evidence-command.ts")).addEvidenceCommand,
+  faults: async () => (await import("./faults-command.ts")).addFaultsCommand,
   size: async () => (await import("./size-command.ts")).addSizeCommand,
   simulate: async () => (await import("./simulate-command.ts")).addSimulateCommand,
   verify: async () => (await import("./verify-command.ts")).addVerifyCommand,

@@ -29,11 +29,12 @@ export interface VerifyOptions {
   readonly shard?: { readonly part: number; readonly of: number };
 }
 
-const USUAL_SEED = 20_261_125;
+export const USUAL_SEED = 20_261_125;
 const USUAL_RUNS: Readonly<Record<Lane, number>> = { gate: 1_000, nightly: 5_000, release: 10_000 };
-const MOST_WORKERS = 64;
+export const MOST_WORKERS = 64;
 
-class FlagReader {
+/** Reads whole numbers from flags and gathers what is wrong with them. */
+export class FlagReader {
   readonly faults: Fault[] = [];
 
   whole(path: string, text: string | undefined, range: readonly [number, number]): number {

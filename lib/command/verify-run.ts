@@ -10,6 +10,7 @@ import { runCampaign } from "../../properties/campaign/run-campaign.ts";
 import type { CampaignProgress } from "../../properties/campaign/run-campaign.ts";
 import { exitCodeOf } from "../../properties/campaign/verdict.ts";
 import { openCampaignPool } from "./campaign-pool.ts";
+import { interruption } from "./interruption.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import { readCorpus } from "./read-corpus.ts";
 import type { Terminal } from "./terminal.ts";
@@ -55,17 +56,6 @@ function headerOf({ path, flags, options, terminal }: CampaignRequest, loaded: L
     corpus: flags.corpus === undefined ? {} : readCorpus(flags.corpus, loaded),
     engine: `node ${process.versions.node}, v8 ${process.versions.v8}`,
   } satisfies CampaignHeader;
-}
-
-/** Listens for an interruption: the blocks that have begun are finished and kept. */
-function interruption(terminal: Pick<Terminal, "printError">) {
-  let stopped = false;
-  const stop = (): void => {
-    stopped = true;
-    terminal.printError("interrupted: what is done is kept");
-  };
-  process.once("SIGINT", stop);
-  return { isStopped: () => stopped, end: () => process.off("SIGINT", stop) };
 }
 
 async function outcomeOf(request: CampaignRequest, loaded: LoadedCampaign, header: CampaignHeader) {

@@ -1,0 +1,160 @@
+import { mkdir, writeFile } from "node:fs/promises";
+import { availableParallelism } from "node:os";
+import { join } from "node:path";
+import type { Command } from "commander";
+import { InvalidInputError } from "../errors.ts";
+import type { FaultTable } from "../../properties/faults/fault-table.ts";
+import { mutationReport } from "../../properties/faults/mutation-report.ts";
+import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
+import { faultTableText } from "./fault-table-text.ts";
+import { faultsOfCampaign } from "./faults-run.ts";
+import { loadCampaign } from "./load-campaign.ts";
+import type { LoadedCampaign } from "./load-campaign.ts";
+import { loadFaults } from "./load-faults.ts";
+import type { SeededSources } from "./load-faults.ts";
+import { loadPromises } from "./load-promises.ts";
+import type { Terminal } from "./terminal.ts";
+import { FlagReader, MOST_WORKERS, USUAL_SEED } from "./verify-options.ts";
+
+interface FaultsFlags {
+  readonly firmware: readonly string[];
+  readonly faults?: string;
+  readonly only?: string;
+  readonly claims?: string;
+  readonly runs?: string;
+  readonly seed?: string;
+  readonly workers?: string;
+  readonly promises?: string;
+  readonly out?: string;
+  readonly json?: boolean;
+}
+
+/** Draws of each space for every fault, and those for one that nothing has noticed yet. */
+export const USUAL_FAULT_RUNS = 50;
+export const MOST_FAULT_RUNS = 1_000;
+
+const EXIT_CODES = { holds: 0, doesNotHold: 1, noVerdict: 3 } as const;
+
+/** The table as a document. */
+export interface FaultTableDocument extends FaultTable {
+  readonly format: "plumbvolt.faultTable/1";
+  readonly producer: { readonly name: "plumbvolt"; readonly version: string };
+  readonly design: { readonly path: string; readonly sha256: string };
+  readonly firmware: { readonly paths: readonly string[]; readonly hash: string };
+  readonly runs: number;
+  readonly seed: number;
+}
+
+/** What a document of a table is made from beside the table. */
+interface DocumentParts {
+  readonly path: string;
+  readonly firmware: readonly string[];
+  readonly loaded: LoadedCampaign;
+  readonly runs: number;
+  readonly seed: number;
+  readonly version: string;
+}
+
+/** Puts a table with what it was made from into a document. */
+export function faultTableDocument(table: FaultTable, parts: DocumentParts): FaultTableDocument {
+  const { path, firmware, loaded, runs, seed, version } = parts;
+  return {
+    format: "plumbvolt.faultTable/1",
+    producer: { name: "plumbvolt", version },
+    design: { path, sha256: loaded.designSha256 },
+    firmware: { paths: firmware, hash: loaded.source.identity.hash },
+    runs,
+    seed,
+    ...table,
+  };
+}
+
+/** The two files of a run over faults by name: the table, and the report in the open schema. */
+export function faultFiles(
+  document: FaultTableDocument,
+  loaded: LoadedCampaign,
+  seeded: SeededSources | undefined,
+): ReadonlyMap<string, string> {
+  const report = mutationReport({
+    table: document,
+    claims: loaded.claims,
+    sources: seeded?.sources.sources ?? [],
+    firmwareFaults: seeded?.faults ?? [],
+    version: document.producer.version,
+  });
+  const text = (content: unknown): string => `${JSON.stringify(content, null, 2)}\n`;
+  return new Map([
+    ["fault-table.json", text(document)],
+    ["mutation-report.json", text(report)],
+  ]);
+}
+
+function optionsOf(flags: FaultsFlags) {
+  const reader = new FlagReader();
+  const workers = flags.workers ?? String(Math.min(availableParallelism(), MOST_WORKERS));
+  const options = {
+    runs: reader.whole("--runs", flags.runs ?? String(USUAL_FAULT_RUNS), [1, 100_000]),
+    seed: reader.whole("--seed", flags.seed ?? String(USUAL_SEED), [0, Number.MAX_SAFE_INTEGER]),
+    workers: reader.whole("--workers", workers, [1, MOST_WORKERS]),
+    ...(flags.claims === undefined ? {} : { claims: flags.claims.split(",") }),
+    ...(flags.only === undefined ? {} : { only: flags.only.split(",") }),
+    ...(flags.out === undefined ? {} : { out: flags.out }),
+  };
+  if (reader.faults.length > 0) throw new InvalidInputError("options", reader.faults);
+  return options;
+}
+
+async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promise<number> {
+  const options = optionsOf(flags);
+  const { firmware } = flags;
+  const seeded = loadFaults(firmware, flags.faults);
+  const loaded = await loadCampaign({
+    design: path,
+    firmware,
+    ...(options.claims === undefined ? {} : { claims: options.claims }),
+    ...(flags.promises === undefined
+      ? {}
+      : { promises: readDeclaredPromises(loadPromises(flags.promises)) }),
+  });
+  const mostRuns = Math.max(options.runs, MOST_FAULT_RUNS);
+  const request = { ...options, path, firmware, mostRuns, terminal };
+  const table = await faultsOfCampaign(request, loaded, seeded);
+  const { version } = terminal;
+  const document = faultTableDocument(table, { ...options, path, firmware, loaded, version });
+  terminal.print(
+    flags.json === true ? JSON.stringify(document, null, 2) : faultTableText(table, terminal.width),
+  );
+  if (flags.out !== undefined) {
+    await mkdir(flags.out, { recursive: true });
+    for (const [name, content] of faultFiles(document, loaded, seeded)) {
+      await writeFile(join(flags.out, name), content);
+      if (flags.json !== true) terminal.print(`written: ${join(flags.out, name)}`);
+    }
+  }
+  return EXIT_CODES[table.verdict];
+}
+
+/** Adds `faults` to the program. */
+export function addFaultsCommand(
+  program: Command,
+  terminal: Terminal,
+  finish: (code: number) => void,
+): void {
+  program
+    .command("faults")
+    .description("put faults into firmware and front end: the claims have to notice each of them")
+    .argument("<design>", "design document, .json or .ts")
+    .requiredOption("--firmware <files...>", "C files, a manifest, or one .ts file")
+    .option("--faults <file>", "faults of the firmware; faults.json beside its sources")
+    .option("--only <ids>", "identifiers of faults, separated by commas")
+    .option("--claims <ids>", "identifiers of claims, separated by commas")
+    .option("--runs <number>", "draws of each space of scenarios")
+    .option("--seed <number>", "seed of all draws")
+    .option("--workers <number>", "workers; as many as the machine runs at once")
+    .option("--promises <file>", "JSON document of what the firmware promises")
+    .option("--out <folder>", "write table, mutation report and journal into a folder")
+    .option("--json", "print the table as JSON")
+    .action(async (path: string, flags: FaultsFlags) => {
+      finish(await run(path, flags, terminal));
+    });
+}

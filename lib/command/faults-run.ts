@@ -1,0 +1,201 @@
+import { mkdirSync } from "node:fs";
+import { join } from "node:path";
+import { InvalidInputError } from "../errors.ts";
+import { openJournal } from "../../properties/campaign/journal.ts";
+import { faultKeyText } from "../../properties/faults/fault-block.ts";
+import type { FaultBlockResult } from "../../properties/faults/fault-block.ts";
+import { faultTable } from "../../properties/faults/fault-table.ts";
+import type { FaultTable, TableFault } from "../../properties/faults/fault-table.ts";
+import { FRONT_END_FAULTS } from "../../properties/faults/front-end-faults.ts";
+import { runFaults } from "../../properties/faults/run-faults.ts";
+import type { FaultProgress, SeededFault } from "../../properties/faults/run-faults.ts";
+import { openFaultPool } from "./campaign-pool.ts";
+import { buildFaults, faultWork } from "./faults-worker.ts";
+import type { FaultBuild, FaultPlace } from "./faults-worker.ts";
+import { interruption } from "./interruption.ts";
+import type { LoadedCampaign } from "./load-campaign.ts";
+import type { SeededSources } from "./load-faults.ts";
+import type { Terminal } from "./terminal.ts";
+
+/** A run over faults that is asked for. */
+export interface FaultsRequest {
+  /** Of the design. */
+  readonly path: string;
+  readonly firmware: readonly string[];
+  readonly claims?: readonly string[];
+  /** Identifiers of faults; all where absent. */
+  readonly only?: readonly string[];
+  readonly runs: number;
+  readonly mostRuns: number;
+  readonly seed: number;
+  readonly workers: number;
+  /** Folder for the journal; without one nothing is kept between runs. */
+  readonly out?: string;
+  readonly terminal: Pick<Terminal, "version" | "progress" | "printError">;
+}
+
+/** A fault, where it is and who should notice it. */
+type KnownFault = SeededFault & Omit<TableFault, "refused">;
+
+function faultsOf(seeded: SeededSources | undefined, claims: readonly string[]): KnownFault[] {
+  const firmware = (seeded?.faults ?? []).map(
+    ({ edits: _, ...fault }) => ({ ...fault, where: "firmware" }) as const,
+  );
+  const frontEnd = FRONT_END_FAULTS.map(
+    ({ id, says }) => ({ id, says, where: "front end", caughtBy: claims }) as const,
+  );
+  return [...firmware, ...frontEnd];
+}
+
+function chosen(all: readonly KnownFault[], only: readonly string[] | undefined): KnownFault[] {
+  const known = all.map(({ id }) => id);
+  const unknown = (only ?? []).filter((id) => !known.includes(id));
+  if (unknown.length > 0)
+    throw new InvalidInputError(
+      "options",
+      unknown.map((id) => ({
+        path: "--only",
+        quantity: "fault",
+        permitted: `one of ${known.join(", ")}`,
+        received: JSON.stringify(id),
+      })),
+    );
+  return all.filter(({ id }) => only === undefined || only.includes(id));
+}
+
+function progressText({ done, planned, caught, faults }: FaultProgress, seconds: number): string {
+  const left = Math.ceil((seconds / Math.max(done, 1)) * (planned - done));
+  return `${done} of ${planned} blocks, ${left} s to go, ${caught} of ${faults} faults noticed`;
+}
+
+type Pool = ReturnType<typeof openFaultPool>;
+
+async function built(
+  seeded: SeededSources | undefined,
+  faults: readonly KnownFault[],
+  { request, pool }: { readonly request: FaultsRequest; readonly pool: Pool | undefined },
+): Promise<readonly FaultBuild[]> {
+  if (seeded === undefined) return [];
+  const ids = faults.map(({ id }) => id);
+  const own = seeded.faults.filter(({ id }) => ids.includes(id));
+  const parts = Array.from({ length: request.workers }, (_, part) =>
+    own.filter((_fault, index) => index % request.workers === part),
+  );
+  request.terminal.progress(`compiling ${own.length} faults`);
+  const builds = await Promise.all(
+    parts.map(async (part) =>
+      pool === undefined
+        ? buildFaults(seeded.sources, part)
+        : ((await pool.run({
+            kind: "build",
+            firmware: seeded.sources,
+            faults: part,
+          })) as readonly FaultBuild[]),
+    ),
+  );
+  return own.map(({ id }) => builds.flat().find((build) => build.id === id)!);
+}
+
+function headerOf(request: FaultsRequest, loaded: LoadedCampaign, faults: readonly KnownFault[]) {
+  return {
+    format: "plumbvolt.faultsJournal/1",
+    version: request.terminal.version,
+    design: loaded.designSha256,
+    firmware: loaded.source.identity.hash,
+    promises: loaded.subject.promises,
+    claims: loaded.claims.map(({ id }) => id),
+    faults: faults.map(({ id }) => id),
+    runs: request.runs,
+    seed: request.seed,
+  };
+}
+
+type Header = ReturnType<typeof headerOf>;
+
+/**
+ * Builds every fault, holds it to the claims and puts the table together. Ctrl-C ends it with what
+ * is done; the journal goes on from there. Progress goes to the terminal.
+ */
+export async function faultsOfCampaign(
+  request: FaultsRequest,
+  loaded: LoadedCampaign,
+  seeded: SeededSources | undefined,
+): Promise<FaultTable> {
+  const { terminal, workers, runs, mostRuns, seed, out } = request;
+  const { claims, subject } = loaded;
+  const all = faultsOf(
+    seeded,
+    claims.filter(({ canary }) => canary !== true).map(({ id }) => id),
+  );
+  const faults = chosen(all, request.only);
+  const pool = workers > 1 ? openFaultPool(workers) : undefined;
+  if (out !== undefined) mkdirSync(out, { recursive: true });
+  const header = headerOf(request, loaded, faults);
+  const journal =
+    out === undefined
+      ? undefined
+      : openJournal<Header, FaultBlockResult>(join(out, "faults-journal.jsonl"), header);
+  const signal = interruption(terminal);
+  const began = process.hrtime.bigint();
+  try {
+    const builds = await built(seeded, faults, { request, pool });
+    const frontEnd = faults.flatMap(({ id, where }) => (where === "front end" ? [id] : []));
+    const place: FaultPlace = {
+      campaign: {
+        design: request.path,
+        firmware: request.firmware,
+        bounds: subject.bounds,
+        promises: subject.promises,
+        ...(loaded.built === undefined ? {} : { built: loaded.built }),
+        ...(request.claims === undefined ? {} : { claims: request.claims }),
+      },
+      builds,
+      frontEnd,
+      seed,
+    };
+    const refused = new Map(
+      builds.flatMap((build) => ("refused" in build ? [[build.id, build.refused] as const] : [])),
+    );
+    const playable = faults.filter(({ id }) => !refused.has(id));
+    const run = await runFaults(
+      {
+        claims,
+        subject,
+        faults: playable,
+        ...(pool === undefined ? { work: faultWork(loaded, place) } : {}),
+      },
+      {
+        runs,
+        mostRuns,
+        atOnce: workers,
+        isStopped: signal.isStopped,
+        progress: (progress) => {
+          const seconds = Number(process.hrtime.bigint() - began) / 1e9;
+          terminal.progress(progressText(progress, seconds));
+        },
+        ...(journal === undefined
+          ? {}
+          : {
+              known: journal.results,
+              keep: (result: FaultBlockResult) => journal.append(faultKeyText(result.key), result),
+            }),
+        ...(pool === undefined
+          ? {}
+          : {
+              elsewhere: async (key) =>
+                (await pool.run({ kind: "block", place, key })) as FaultBlockResult,
+            }),
+      },
+    );
+    const rows = faults.map(({ caughtBy: _, ...fault }) => {
+      const why = refused.get(fault.id);
+      return why === undefined ? fault : { ...fault, refused: why };
+    });
+    return faultTable(claims, rows, run);
+  } finally {
+    terminal.progress("");
+    signal.end();
+    journal?.close();
+    await pool?.close();
+  }
+}

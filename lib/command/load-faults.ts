@@ -1,0 +1,65 @@
+import { existsSync, readFileSync } from "node:fs";
+import { dirname, join } from "node:path";
+import { InvalidInputError } from "../errors.ts";
+import { placesOf, readFirmwareFaults } from "../../properties/faults/firmware-fault.ts";
+import type { FirmwareFault } from "../../properties/faults/firmware-fault.ts";
+import type { FirmwareSources } from "../../sim/firmware/compile.ts";
+import { readSources, sourcesOfManifest } from "../../sim/firmware/firmware-files.ts";
+
+/** Name of the document of faults that is looked for beside the sources. */
+const USUAL = "faults.json";
+
+/** C sources with the faults that are seeded into them. */
+export interface SeededSources {
+  readonly sources: FirmwareSources;
+  readonly faults: readonly FirmwareFault[];
+}
+
+function sourcesOf(firmware: readonly string[]): FirmwareSources | undefined {
+  const [first = ""] = firmware;
+  if (first.endsWith(".c")) return readSources(firmware, { int: 32, char: "signed" });
+  return first.endsWith(".json") ? sourcesOfManifest(first) : undefined;
+}
+
+function documentAt(path: string): unknown {
+  try {
+    return JSON.parse(readFileSync(path, "utf8"));
+  } catch (error) {
+    const permitted = "a readable JSON document";
+    const received = (error as Error).message;
+    throw new InvalidInputError("faults", [{ path, quantity: "faults", permitted, received }]);
+  }
+}
+
+/**
+ * The faults of a firmware: those of the document named, else of `faults.json` beside its sources,
+ * else none. Undefined for firmware that is no C. Throws InvalidInputError for a document that
+ * cannot be read, with every fault in it, and where a text to replace is not in the sources once.
+ */
+export function loadFaults(
+  firmware: readonly string[],
+  document: string | undefined,
+): SeededSources | undefined {
+  const sources = sourcesOf(firmware);
+  if (sources === undefined) {
+    if (document === undefined) return undefined;
+    const permitted = "left out: faults are put into C sources";
+    throw new InvalidInputError("options", [
+      { path: "--faults", quantity: "faults", permitted, received: document },
+    ]);
+  }
+  const beside = join(dirname(sources.sources[0]!.file), USUAL);
+  const path = document ?? (existsSync(beside) ? beside : undefined);
+  const faults = path === undefined ? [] : readFirmwareFaults(documentAt(path));
+  const misplaced = faults.flatMap((fault) => {
+    try {
+      placesOf(sources.sources, fault);
+      return [];
+    } catch (error) {
+      if (error instanceof InvalidInputError) return error.faults;
+      throw error;
+    }
+  });
+  if (misplaced.length > 0) throw new InvalidInputError("faults", misplaced);
+  return { sources, faults };
+}
