@@ -4,7 +4,7 @@ import { textTable, wrappedText } from "../report/text-table.ts";
 import type { TextColumn } from "../report/text-table.ts";
 
 /** Claims named in a row of the table; the rest are counted. */
-const NAMED = 3;
+const NAMED = 2;
 
 function noticedText({ outcome, noticedBy }: FaultOutcome): string {
   if (outcome === "survives") return "NOTHING NOTICES IT";

@@ -59,7 +59,7 @@ export const voltageClaim: Claim = {
     return judgeError(episode, episode.subject.bounds.atReading, { at, more: 0 });
   },
   worstCase: worstError,
-  mustCatch: ["late-quarter-twice", "model-term-left-out"],
+  mustCatch: ["fall-added", "model-term-left-out"],
 };
 
 /** When the reading is taken. */

@@ -24,7 +24,7 @@ export interface FaultProgress {
 export interface FaultRunOptions {
   /** Draws of each space that every tester is held to. */
   readonly runs: number;
-  /** Draws up to which the expected claims go on with a fault that nothing has noticed yet. */
+  /** Draws up to which the claims that should notice a fault go on where they have not yet. */
   readonly mostRuns: number;
   readonly known?: ReadonlyMap<string, FaultBlockResult>;
   readonly keep?: (result: FaultBlockResult) => void;
@@ -56,7 +56,8 @@ class Runner {
   private readonly options: FaultRunOptions;
   private readonly groups: readonly (readonly string[])[];
   private readonly results: FaultBlockResult[] = [];
-  private readonly caught = new Set<string>();
+  /** Claims that have noticed, by fault. */
+  private readonly caught = new Map<string, Set<string>>();
   private planned = 0;
   private done = 0;
 
@@ -68,7 +69,11 @@ class Runner {
   }
 
   private note(result: FaultBlockResult): void {
-    for (const { fault, failure } of result.cells) if (failure !== null) this.caught.add(fault);
+    for (const { fault, claim, failure } of result.cells) {
+      if (failure === null) continue;
+      const by = this.caught.get(fault) ?? new Set();
+      this.caught.set(fault, by.add(claim));
+    }
     const faults = this.parts.faults.length;
     const caught = this.parts.faults.filter(({ id }) => this.caught.has(id)).length;
     this.done += 1;
@@ -99,11 +104,19 @@ class Runner {
     return found.size === keys.length;
   }
 
-  /** One more block for the faults that nothing has noticed, in the spaces of who should. */
+  /** Claims that still have to show that they notice a fault. */
+  private owed({ id, caughtBy }: SeededFault): readonly string[] {
+    const { claims } = this.parts;
+    const there = claims.filter(({ mustCatch }) => mustCatch.includes(id)).map((claim) => claim.id);
+    const missing = there.filter((claim) => !this.caught.get(id)?.has(claim));
+    return missing.length === 0 && !this.caught.has(id) ? caughtBy : missing;
+  }
+
+  /** One more block for the faults that who should has not noticed, in the spaces of those. */
   private further(block: number): FaultBlockKey[] {
-    const open = this.parts.faults.filter(({ id }) => !this.caught.has(id));
+    const owed = this.parts.faults.map((fault) => ({ id: fault.id, by: this.owed(fault) }));
     return this.groups.flatMap((claims): FaultBlockKey[] => {
-      const own = open.filter(({ caughtBy }) => caughtBy.some((id) => claims.includes(id)));
+      const own = owed.filter(({ by }) => by.some((id) => claims.includes(id)));
       if (own.length === 0) return [];
       return [{ claims, faults: own.map(({ id }) => id), block, runs: FAULT_BLOCK }];
     });

@@ -117,7 +117,7 @@ const conversion: Claim = {
   over: mirroredPairs,
   enumeration: everyMirroredPair,
   judge: judgeBoth(exactly),
-  mustCatch: ["product-16-bit", "signed-shift", "wrong-rounding"],
+  mustCatch: ["signed-shift", "wrong-rounding"],
 };
 
 /** Both readings of a pair, in units, or why there is nothing to judge. */
@@ -143,7 +143,8 @@ const monotone: Claim = {
     const because = `code ${code} reads ${voltsOf(episode, own)} V, the next one ${voltsOf(episode, next)} V`;
     return judged(next >= own ? 1 : -Math.min(1, (own - next) / TRIALS), because);
   },
-  mustCatch: ["product-16-bit"],
+  mustCatch: [],
+  followsFrom: ["conversion"],
 };
 
 const alike: Claim = {
@@ -171,6 +172,7 @@ const alike: Claim = {
     return judged(1 - apart / (allowed + 1e-6), because);
   },
   mustCatch: [],
+  followsFrom: ["conversion"],
 };
 
 /** Whether a reading is shown on the side of each limit line on which it exactly is. */
@@ -200,6 +202,7 @@ const rounding: Claim = {
   enumeration: everyMirroredPair,
   judge: judgeBoth(linesKept),
   mustCatch: [],
+  followsFrom: ["conversion"],
 };
 
 /** Claims on the numbers that the firmware computes. */

@@ -73,7 +73,10 @@ function faultOf(draw: Draw): DeliveryFault {
   }
 }
 
-/** V by which samples that were held or lost may move a reading that is called right. */
+/**
+ * V by which a reading that is called right may be off beside its proven error: samples were held or
+ * lost. How exact it is in itself is what the claim on voltage says.
+ */
 const DISTURBED = 0.5;
 
 /** How the reading lies against that of undisturbed samples; undefined where one is missing. */
@@ -297,7 +300,7 @@ const automatic: Claim = {
     const flags = [...(episode.report?.flags ?? [])];
     if (reading === undefined)
       return judged(flags.length > 0 ? 1 : -1, `no reading, ${flags.join(", ") || "no flag"}`);
-    return rightOrFlagged(episode, 0);
+    return rightOrFlagged(episode, DISTURBED);
   },
   mustCatch: ["contact-not-opened"],
 };
