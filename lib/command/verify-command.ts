@@ -60,7 +60,9 @@ async function verify(request: Request): Promise<number> {
     terminal.print(campaignTable(record.results, terminal.width));
     const { width } = terminal;
     terminal.print(`\n${wrappedText(promisesText(loaded), { width, indent: 2 }).join("\n")}`);
-    for (const line of loaded.built === undefined ? [] : targetLines(loaded.built.manifest))
+    const { built } = loaded;
+    const origin = flags.firmware.every((file) => file.endsWith(".c")) ? "assumed" : "declared";
+    for (const line of built === undefined ? [] : targetLines(built.manifest, origin))
       terminal.print(wrappedText(printableText(line), { width, indent: 2 }).join("\n"));
     terminal.print(record.evidence);
     for (const file of written) terminal.print(`written: ${file}`);

@@ -66,7 +66,8 @@ const TRAPPING = `${COMMON} ${NO_MERGE} ${CHECKS}`;
 
 /**
  * A front end whose int has 16 bits: it shows what the text alone tells of such a target. Nothing
- * is run with it.
+ * is run with it. The compiler has no flag for the width of int: only a target of a processor family
+ * brings one of 16 bits, so the name of one stands here and means no more than that.
  */
 const LINT_16 =
   "--target=msp430-none-elf -ffreestanding -std=c11 -ferror-limit=0 -Wall -Wextra -Wconversion " +
