@@ -3,11 +3,20 @@ import type { Claim } from "../../properties/claims/claim.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import { writeCounterexample } from "../../properties/campaign/counterexample-files.ts";
 import { play } from "../../properties/campaign/play.ts";
+import { brokenSpace } from "../../properties/faults/fault-block.ts";
+import type { FrontEndFault } from "../../properties/faults/front-end-faults.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 
-/** Plays one draw of a claim's scenarios. */
-export function playedFor({ subject, source }: LoadedCampaign, claim: Claim, draw: Draw) {
-  const space = claim.over(subject);
+/** Plays one draw of a claim's scenarios, with a fault of the front end where one is given. */
+export function playedFor(
+  { subject, source }: LoadedCampaign,
+  {
+    claim,
+    draw,
+    fault,
+  }: { readonly claim: Claim; readonly draw: Draw; readonly fault?: FrontEndFault },
+) {
+  const space = brokenSpace(claim.over(subject), fault);
   return { space, episode: play(subject, source.open(), { space, draw }) };
 }
 
@@ -25,7 +34,7 @@ export async function writeFailures(
     if (failure === null || canary) continue;
     const { draw, because, at } = failure.smallest;
     const claim = loaded.claims.find((one) => one.id === id)!;
-    const { episode } = playedFor(loaded, claim, draw);
+    const { episode } = playedFor(loaded, { claim, draw });
     const said = { claim: id, because, words: failure.words, at: at ?? undefined };
     written.push(...(await writeCounterexample(folder, episode, said)));
   }

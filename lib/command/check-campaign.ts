@@ -3,8 +3,10 @@ import { InvalidInputError } from "../errors.ts";
 import type { EvidenceRecord } from "../report/record-document.ts";
 import { planOf } from "../../properties/campaign/plan.ts";
 import { runBlock } from "../../properties/campaign/run-block.ts";
+import { FRONT_END_FAULTS } from "../../properties/faults/front-end-faults.ts";
 import { playedFor } from "./campaign-failures.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
+import type { FaultEvidence } from "./evidence-faults.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import { knownFailures } from "./read-corpus.ts";
@@ -15,6 +17,7 @@ export interface CampaignCheck {
   readonly folder: string;
   readonly record: EvidenceRecord;
   readonly campaign: KeptCampaign;
+  readonly faults: FaultEvidence | undefined;
   /** Every block and not a few. */
   readonly all: boolean;
   readonly progress: (text: string) => void;
@@ -68,10 +71,34 @@ function playFailures({ campaign, progress }: CampaignCheck, loaded: LoadedCampa
     progress(`playing the failure of ${id}`);
     const claim = loaded.claims.find((one) => one.id === id);
     if (claim === undefined) return [`campaign.json: the campaign has no claim ${id}`];
-    const judgement = claim.judge(playedFor(loaded, claim, draw).episode);
+    const judgement = claim.judge(playedFor(loaded, { claim, draw }).episode);
     if (judgement.because === because) return [];
     return [`campaign.json: ${id} was broken because ${because}; now: ${judgement.because}`];
   });
+}
+
+/** What noticed a fault of the front end is played again; one of the firmware needs a compiler. */
+function playFaults({ faults, progress }: CampaignCheck, loaded: LoadedCampaign) {
+  const differences: string[] = [];
+  let played = 0;
+  for (const { id, where, noticedBy } of faults?.table.faults ?? []) {
+    const frontEnd = FRONT_END_FAULTS.find((one) => one.id === id);
+    if (where !== "front end" || noticedBy.length === 0) continue;
+    progress(`playing the fault ${id}`);
+    const { claim: name, failure } = noticedBy[0]!;
+    const claim = loaded.claims.find((one) => one.id === name);
+    played += 1;
+    const because =
+      claim === undefined || frontEnd === undefined
+        ? "nobody knows it"
+        : claim.judge(playedFor(loaded, { claim, draw: failure.draw, fault: frontEnd }).episode)
+            .because;
+    if (because !== failure.because)
+      differences.push(
+        `fault-table.json: ${id} was noticed because ${failure.because}; now: ${because}`,
+      );
+  }
+  return { differences, played };
 }
 
 /**
@@ -103,10 +130,11 @@ export async function checkCampaign(check: CampaignCheck): Promise<CampaignCheck
   }
   const played = playBlocks(check, loaded);
   const failures = playFailures(check, loaded);
+  const faults = playFaults(check, loaded);
   return {
     checked:
       `campaign: ${played.blocks} of ${played.of} blocks and ${campaign.failures.length} ` +
-      "failing scenarios played again",
-    differences: [...played.differences, ...failures],
+      `failing scenarios played again, and what noticed ${faults.played} faults of the front end`,
+    differences: [...played.differences, ...failures, ...faults.differences],
   };
 }

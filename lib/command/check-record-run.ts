@@ -15,6 +15,9 @@ import { readRecord } from "../report/record-schema.ts";
 import { checkWitnesses } from "../report/record-witnesses.ts";
 import { checkCampaign } from "./check-campaign.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
+import { reportFrom } from "./evidence-faults.ts";
+import type { FaultEvidence } from "./evidence-faults.ts";
+import type { FaultTableDocument } from "./fault-table-document.ts";
 import {
   evidenceBudget,
   evidenceCheckpoints,
@@ -163,10 +166,17 @@ function campaignIn(files: Files): KeptCampaign | undefined {
   return files.has("campaign.json") ? documentOf<KeptCampaign>(files, "campaign.json") : undefined;
 }
 
+/** The faults as they were kept, with the report that the kept inputs give. */
+function faultsIn(files: Files): FaultEvidence | undefined {
+  if (!files.has("fault-table.json")) return undefined;
+  const table = documentOf<FaultTableDocument>(files, "fault-table.json");
+  return { table, report: reportFrom(table, files) };
+}
+
 async function againStep(
   record: EvidenceRecord,
   files: Files,
-  { outcome, campaign }: Pick<Findings, "outcome" | "campaign">,
+  { outcome, campaign, faults }: Pick<Findings, "outcome" | "campaign" | "faults">,
   { all, progress }: CheckOptions,
 ): Promise<Step> {
   const inputs = inputsOf(record, files);
@@ -182,10 +192,12 @@ async function againStep(
   progress("check points again");
   const checkpoints = evidenceCheckpoints(inputs, version);
   const path = record.firmware?.path ?? "";
-  const others = partsOf(campaign && { campaign, firmware: path });
+  const played = campaign && faults && { campaign, faults, firmware: path };
+  const others = partsOf(played);
   const failures = new Map([...files].filter(([name]) => name.startsWith("failures/")));
   const plain = { proven, outcome, decisions, checkpoints, others, failures };
-  const findings: Findings = campaign === undefined ? plain : { ...plain, campaign };
+  const findings: Findings =
+    campaign === undefined || faults === undefined ? plain : { ...plain, campaign, faults };
   const { files: expected } = await evidenceFrom(inputs, findings, {
     version,
     engine: record.engine,
@@ -248,10 +260,17 @@ export async function checkRecord(
     );
     steps.push({ checked: `${witnesses} witnesses in the published equation`, differences });
     const campaign = campaignIn(files);
-    const known = { outcome: checked, ...(campaign && { campaign }) };
+    const faults = faultsIn(files);
+    const known = {
+      outcome: checked,
+      ...(campaign && { campaign }),
+      ...(faults && { faults }),
+    };
     steps.push(await againStep(record, files, known, options));
     if (campaign !== undefined)
-      steps.push(await checkCampaign({ folder: dirname(path), record, campaign, ...options }));
+      steps.push(
+        await checkCampaign({ folder: dirname(path), record, campaign, faults, ...options }),
+      );
   }
   const differences = steps.flatMap((step) => step.differences);
   return {

@@ -7,8 +7,13 @@ import type { ClaimResult } from "../../properties/campaign/verdict.ts";
 import type { RecordResult } from "../report/record-document.ts";
 import type { PartOutcome } from "../report/record.ts";
 import { writeFailures } from "./campaign-failures.ts";
+import { faultsForEvidence, keptFaults, reportFrom } from "./evidence-faults.ts";
+import type { FaultEvidence } from "./evidence-faults.ts";
 import { keepFirmware } from "./evidence-firmware.ts";
 import type { KeptFirmware } from "./evidence-firmware.ts";
+import { faultTableDocument } from "./fault-table-document.ts";
+import { MOST_FAULT_RUNS, USUAL_FAULT_RUNS } from "./faults-options.ts";
+import { faultsOfCampaign } from "./faults-run.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import type { Terminal } from "./terminal.ts";
@@ -27,6 +32,8 @@ export interface CampaignEvidence {
   readonly firmware: KeptFirmware;
   /** Pictures, samples and waveforms of every failure, by path inside the folder. */
   readonly failures: ReadonlyMap<string, Buffer>;
+  /** Faults put in on purpose against the same claims. */
+  readonly faults: FaultEvidence;
 }
 
 async function failureFiles(record: CampaignRecord, loaded: LoadedCampaign) {
@@ -63,10 +70,21 @@ export async function runCampaign(
     design: { sha256: record.design.sha256 },
     firmware: { identity: record.firmware.identity },
   };
+  const seeded = await faultsForEvidence(firmware);
+  const { seed, workers } = options;
+  const runs = Math.min(USUAL_FAULT_RUNS, options.runs);
+  const mostRuns = Math.max(runs, Math.min(MOST_FAULT_RUNS, options.runs));
+  const request = { path, firmware, runs, mostRuns, seed, workers, terminal };
+  const found = await faultsOfCampaign(request, loaded, seeded);
+  const { version } = terminal;
+  const table = faultTableDocument(found, { loaded, runs, mostRuns, seed, version });
+  const kept = await keepFirmware(firmware, loaded.built);
+  const copies = new Map([...kept.copies, ...keptFaults(seeded)]);
   return {
     campaign,
-    firmware: await keepFirmware(firmware, loaded.built),
+    firmware: { ...kept, copies },
     failures: await failureFiles(record, loaded),
+    faults: { table, report: reportFrom(table, copies) },
   };
 }
 

@@ -25,9 +25,9 @@ async function writeFolder(folder: string, { files }: Evidence): Promise<void> {
   }
 }
 
-/** 0: every requirement and claim holds; 1: one does not or is not proven; 3: no verdict. */
+/** 0: every requirement and claim holds, every fault is noticed; 1: not so or not proven; 3: open. */
 function exitCodeOf({ requirements, results }: EvidenceRecord): number {
-  const claims = results.filter(({ kind }) => kind === "claim");
+  const claims = results.filter(({ kind }) => kind === "claim" || kind === "fault");
   const verdicts = new Set([...requirements, ...claims].map(({ verdict }) => verdict));
   if (verdicts.has("doesNotHold") || verdicts.has("notProven")) return EXIT_FAILED;
   return verdicts.has("noVerdict") || verdicts.has("notCovered") ? EXIT_NO_VERDICT : 0;

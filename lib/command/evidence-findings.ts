@@ -10,6 +10,8 @@ import type { CertificateOutcome } from "../report/record-results.ts";
 import type { PartOutcome } from "../report/record.ts";
 import { campaignOutcome } from "./evidence-campaign.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
+import { faultsOutcome } from "./evidence-faults.ts";
+import type { FaultEvidence } from "./evidence-faults.ts";
 import type { EvidenceInputs } from "./evidence-inputs.ts";
 
 /** All that was computed for a record. */
@@ -23,6 +25,8 @@ export interface Findings {
   readonly others: readonly PartOutcome[];
   /** The claims on the firmware, where one was given. */
   readonly campaign?: KeptCampaign;
+  /** Faults put in on purpose against the claims. */
+  readonly faults?: FaultEvidence;
   /** Files of the failures of claims, by path. */
   readonly failures: ReadonlyMap<string, Buffer>;
 }
@@ -30,6 +34,7 @@ export interface Findings {
 /** A campaign, and where in the folder its firmware lies. */
 export interface CampaignPart {
   readonly campaign: KeptCampaign;
+  readonly faults: FaultEvidence;
   readonly firmware: string;
 }
 
@@ -64,9 +69,11 @@ function missing(part: string, words: string): PartOutcome {
 
 /** The claims, and parts that were not run, each said to be missing. */
 export function partsOf(played: CampaignPart | undefined): readonly PartOutcome[] {
-  const faults = "No deliberate defect was tried, so that nothing shows that a claim can fail.";
   if (played !== undefined)
-    return [campaignOutcome(played.campaign, played.firmware), missing("seeded faults", faults)];
+    return [
+      campaignOutcome(played.campaign, played.firmware),
+      faultsOutcome(played.faults, played.firmware),
+    ];
   return [
     missing(
       "firmware claims",
@@ -100,5 +107,6 @@ export function findingsOf(
   const checkpoints = evidenceCheckpoints(inputs, version);
   const failures = played?.failures ?? new Map<string, Buffer>();
   const found = { proven, outcome, decisions, checkpoints, others: partsOf(played), failures };
-  return played === undefined ? found : { ...found, campaign: played.campaign };
+  if (played === undefined) return found;
+  return { ...found, campaign: played.campaign, faults: played.faults };
 }

@@ -69,7 +69,7 @@ function commands({ copies, firmware, limits, trials, seed }: EvidenceInputs): s
 
 function filesOf(
   inputs: EvidenceInputs,
-  { proven, decisions, checkpoints, campaign, failures }: Findings,
+  { proven, decisions, checkpoints, campaign, failures, faults }: Findings,
   pictures: BudgetPictures,
 ): Map<string, string | Buffer> {
   const optional = [
@@ -85,6 +85,12 @@ function filesOf(
     ["checkpoints.csv", checkpointCsv(checkpoints)],
     ...(campaign === undefined ? [] : [["campaign.json", fileText(campaign)] as const]),
     ...failures,
+    ...(faults === undefined
+      ? []
+      : ([
+          ["fault-table.json", fileText(faults.table)],
+          ["mutation-report.json", fileText(faults.report)],
+        ] as const)),
     ["pictures/error-against-voltage.svg", pictures.errorAgainstVoltage],
     ...optional.flatMap(([path, svg]) => (svg === undefined ? [] : [[path, svg] as const])),
   ]);

@@ -3,10 +3,12 @@ import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
-import type { FaultTable } from "../../properties/faults/fault-table.ts";
 import { mutationReport } from "../../properties/faults/mutation-report.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
+import { faultTableDocument } from "./fault-table-document.ts";
+import type { FaultTableDocument } from "./fault-table-document.ts";
 import { faultTableText } from "./fault-table-text.ts";
+import { MOST_FAULT_RUNS, USUAL_FAULT_RUNS } from "./faults-options.ts";
 import { faultsOfCampaign } from "./faults-run.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
@@ -29,48 +31,10 @@ interface FaultsFlags {
   readonly json?: boolean;
 }
 
-/** Draws of each space for every fault, and those for one that nothing has noticed yet. */
-export const USUAL_FAULT_RUNS = 50;
-export const MOST_FAULT_RUNS = 1_000;
-
 const EXIT_CODES = { holds: 0, doesNotHold: 1, noVerdict: 3 } as const;
 
-/** The table as a document. */
-export interface FaultTableDocument extends FaultTable {
-  readonly format: "plumbvolt.faultTable/1";
-  readonly producer: { readonly name: "plumbvolt"; readonly version: string };
-  readonly design: { readonly path: string; readonly sha256: string };
-  readonly firmware: { readonly paths: readonly string[]; readonly hash: string };
-  readonly runs: number;
-  readonly seed: number;
-}
-
-/** What a document of a table is made from beside the table. */
-interface DocumentParts {
-  readonly path: string;
-  readonly firmware: readonly string[];
-  readonly loaded: LoadedCampaign;
-  readonly runs: number;
-  readonly seed: number;
-  readonly version: string;
-}
-
-/** Puts a table with what it was made from into a document. */
-export function faultTableDocument(table: FaultTable, parts: DocumentParts): FaultTableDocument {
-  const { path, firmware, loaded, runs, seed, version } = parts;
-  return {
-    format: "plumbvolt.faultTable/1",
-    producer: { name: "plumbvolt", version },
-    design: { path, sha256: loaded.designSha256 },
-    firmware: { paths: firmware, hash: loaded.source.identity.hash },
-    runs,
-    seed,
-    ...table,
-  };
-}
-
 /** The two files of a run over faults by name: the table, and the report in the open schema. */
-export function faultFiles(
+function faultFiles(
   document: FaultTableDocument,
   loaded: LoadedCampaign,
   seeded: SeededSources | undefined,
@@ -120,7 +84,7 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
   const request = { ...options, path, firmware, mostRuns, terminal };
   const table = await faultsOfCampaign(request, loaded, seeded);
   const { version } = terminal;
-  const document = faultTableDocument(table, { ...options, path, firmware, loaded, version });
+  const document = faultTableDocument(table, { ...options, mostRuns, loaded, version });
   terminal.print(
     flags.json === true ? JSON.stringify(document, null, 2) : faultTableText(table, terminal.width),
   );

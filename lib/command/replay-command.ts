@@ -62,7 +62,7 @@ async function replayed(
   if (claim === undefined)
     refuse("failures", "of claims that the record lists", JSON.stringify(failure.claim));
   const { draw } = failure;
-  const { space, episode } = playedFor(loaded, claim, draw);
+  const { space, episode } = playedFor(loaded, { claim, draw });
   const judgement = claim.judge(episode);
   const words = wordsOf(space.parameters, draw);
   const isBroken = judgement.kind === "judged" && judgement.margin < 0;

@@ -36,6 +36,8 @@ export interface FaultBlockKey {
   readonly claims: readonly string[];
   /** Testers that are left in the run; all of them where absent. */
   readonly faults?: readonly string[];
+  /** True where testers with a broken front end are left out: each needs simulations of its own. */
+  readonly firmwareOnly?: true;
   readonly block: number;
   readonly runs: number;
 }
@@ -155,6 +157,7 @@ export function runFaultBlock(work: FaultWork, key: FaultBlockKey): FaultBlockRe
   );
   const runs = work.testers
     .filter(({ id }) => key.faults === undefined || key.faults.includes(id))
+    .filter(({ frontEnd }) => key.firmwareOnly === undefined || frontEnd === undefined)
     .map((tester) => new TesterRun(tester, [...claims, ...also], space));
   const uniform = seededUniform(work.seed, `faults/${key.claims.join("+")}`, key.block);
   const seed = Math.floor(uniform() * 2 ** 31);

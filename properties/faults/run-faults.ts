@@ -22,7 +22,7 @@ export interface FaultProgress {
 
 /** How a run over faults is made. */
 export interface FaultRunOptions {
-  /** Draws of each space that every tester is held to. */
+  /** Draws of each space that every firmware is held to; broken front ends are to one block. */
   readonly runs: number;
   /** Draws up to which the claims that should notice a fault go on where they have not yet. */
   readonly mostRuns: number;
@@ -126,10 +126,11 @@ class Runner {
     const { runs, mostRuns } = this.options;
     const blocks = Math.ceil(runs / FAULT_BLOCK);
     const first = this.groups.flatMap((claims) =>
-      Array.from({ length: blocks }, (_, block) => ({
+      Array.from({ length: blocks }, (_, block): FaultBlockKey => ({
         claims,
         block,
         runs: Math.min(FAULT_BLOCK, runs - block * FAULT_BLOCK),
+        ...(block === 0 ? {} : { firmwareOnly: true }),
       })),
     );
     let complete = await this.doAll(first);

@@ -8,6 +8,9 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { checkCampaign } from "../../../lib/command/check-campaign.ts";
 import type { CampaignCheck } from "../../../lib/command/check-campaign.ts";
 import type { KeptCampaign } from "../../../lib/command/evidence-campaign.ts";
+import { reportFrom } from "../../../lib/command/evidence-faults.ts";
+import { faultTableDocument } from "../../../lib/command/fault-table-document.ts";
+import { faultsOfCampaign } from "../../../lib/command/faults-run.ts";
 import { keepFirmware } from "../../../lib/command/evidence-firmware.ts";
 import type { KeptFirmware } from "../../../lib/command/evidence-firmware.ts";
 import { loadCampaign } from "../../../lib/command/load-campaign.ts";
@@ -20,6 +23,7 @@ const DESIGN = example("01-no-adjustment/design.json");
 const FIRMWARE = [example("21-trigger-firmware/build/trigger.firmware.json")];
 const folder = mkdtempSync(join(tmpdir(), "campaign-"));
 
+let faults: CampaignCheck["faults"];
 let campaign: KeptCampaign;
 let kept: KeptFirmware;
 
@@ -29,6 +33,11 @@ beforeAll(async () => {
   const silent = { version: "1.2.3", progress: () => undefined, printError: () => undefined };
   const request = { path: DESIGN, flags: { firmware: FIRMWARE }, options, terminal: silent };
   campaign = await campaignOf(request, loaded);
+  const only = ["input-clipped", "poles-swapped"];
+  const run = { ...options, mostRuns: 10, path: DESIGN, firmware: FIRMWARE, only };
+  const found = await faultsOfCampaign({ ...run, terminal: silent }, loaded, undefined);
+  const table = faultTableDocument(found, { ...run, loaded, version: "1.2.3" });
+  faults = { table, report: reportFrom(table, new Map()) };
   kept = await keepFirmware(FIRMWARE, loaded.built);
   mkdirSync(join(folder, "inputs"));
   cpSync(DESIGN, join(folder, "inputs/design.json"));
@@ -44,7 +53,7 @@ function checked(altered: Partial<CampaignCheck> = {}) {
   // Of the record only what names the firmware and picks the blocks is read.
   const digest = { content: "0123456789abcdef".repeat(4), record: "" };
   const record = { firmware: kept.described, digest } as EvidenceRecord;
-  const check = { folder, record, campaign, all: true, progress: () => undefined };
+  const check = { folder, record, campaign, faults, all: true, progress: () => undefined };
   return checkCampaign({ ...check, ...altered });
 }
 
@@ -73,6 +82,23 @@ describe("a campaign in its folder", () => {
     const told = await checked({ campaign: { ...campaign, failures } });
     expect(told.differences).toHaveLength(failures.length);
     expect(told.differences[0]).toMatch(/because another reason; now: /);
+  });
+
+  test("is refused where what noticed a fault of the front end was altered", async () => {
+    const { table } = faults!;
+    const caught = table.faults.filter(({ noticedBy }) => noticedBy.length > 0);
+    expect(caught.length).toBeGreaterThan(0);
+    expect((await checked()).checked).toContain(`${caught.length} faults of the front end`);
+    const altered = table.faults.map((fault) => ({
+      ...fault,
+      noticedBy: fault.noticedBy.map((one) => ({
+        ...one,
+        failure: { ...one.failure, because: "another reason" },
+      })),
+    }));
+    const told = await checked({ faults: { ...faults!, table: { ...table, faults: altered } } });
+    expect(told.differences).toHaveLength(caught.length);
+    expect(told.differences[0]).toMatch(/noticed because another reason; now: /);
   });
 
   test("is refused where its build was altered, and a program in it is not run", async () => {
