@@ -13,6 +13,7 @@ import { recordDigest } from "../report/record-canonical.ts";
 import type { EvidenceRecord, RecordCheck } from "../report/record-document.ts";
 import { readRecord } from "../report/record-schema.ts";
 import { checkWitnesses } from "../report/record-witnesses.ts";
+import { requireFaultTable } from "../../properties/faults/fault-table-schema.ts";
 import { checkCampaign } from "./check-campaign.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
 import { reportFrom } from "./evidence-faults.ts";
@@ -170,6 +171,7 @@ function campaignIn(files: Files): KeptCampaign | undefined {
 function faultsIn(files: Files): FaultEvidence | undefined {
   if (!files.has("fault-table.json")) return undefined;
   const table = documentOf<FaultTableDocument>(files, "fault-table.json");
+  requireFaultTable(table);
   return { table, report: reportFrom(table, files) };
 }
 

@@ -38,9 +38,10 @@ export interface FaultsRequest {
 type KnownFault = SeededFault & Omit<TableFault, "refused">;
 
 function faultsOf(seeded: SeededSources | undefined, claims: readonly string[]): KnownFault[] {
-  const firmware = (seeded?.faults ?? []).map(
-    ({ edits: _, ...fault }) => ({ ...fault, where: "firmware" }) as const,
-  );
+  const firmware = (seeded?.faults ?? []).map(({ id, says, caughtBy, accepted }) => {
+    const fault = { id, says, caughtBy, where: "firmware" } as const;
+    return accepted === undefined ? fault : { ...fault, accepted };
+  });
   const frontEnd = FRONT_END_FAULTS.map(
     ({ id, says }) => ({ id, says, where: "front end", caughtBy: claims }) as const,
   );
@@ -187,9 +188,15 @@ export async function faultsOfCampaign(
             }),
       },
     );
-    const rows = faults.map(({ caughtBy: _, ...fault }) => {
-      const why = refused.get(fault.id);
-      return why === undefined ? fault : { ...fault, refused: why };
+    const rows = faults.map(({ id, says, where, accepted }): TableFault => {
+      const why = refused.get(id);
+      return {
+        id,
+        says,
+        where,
+        ...(accepted === undefined ? {} : { accepted }),
+        ...(why === undefined ? {} : { refused: why }),
+      };
     });
     return faultTable(claims, rows, run);
   } finally {

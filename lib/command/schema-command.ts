@@ -11,6 +11,10 @@ import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
 import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
 import { recordJsonSchema } from "../report/record-schema.ts";
 import { campaignJsonSchema } from "../../properties/campaign/campaign-schema.ts";
+import {
+  faultTableJsonSchema,
+  faultsJsonSchema,
+} from "../../properties/faults/fault-table-schema.ts";
 import { promisesJsonSchema } from "../../sim/firmware/declared-promises.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import type { Terminal } from "./terminal.ts";
@@ -23,6 +27,8 @@ const SCHEMAS = {
   checkpoints: checkpointJsonSchema,
   decision: decisionJsonSchema,
   difference: differenceJsonSchema,
+  "fault-table": faultTableJsonSchema,
+  faults: faultsJsonSchema,
   particulars: particularsJsonSchema,
   promises: promisesJsonSchema,
   record: recordJsonSchema,

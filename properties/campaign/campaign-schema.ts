@@ -16,7 +16,8 @@ const share = pipe(figure, minValue(0, "zero or above"), maxValue(1, "at most 1"
 /** A scenario: whole numbers by the names of the parameters of the claim's space. */
 export const drawSchema = record(string(), whole);
 
-const judgedDraw = strictObject({
+/** A scenario with what a claim says of it. */
+export const judgedDrawSchema = strictObject({
   draw: drawSchema,
   margin: pipe(figure, description("Below zero: broken; a share of what is allowed.")),
   because: string(),
@@ -32,7 +33,7 @@ const methodCount = strictObject({
   notApplicable: count,
   unplayable: count,
   failures: count,
-  worst: nullable(judgedDraw),
+  worst: nullable(judgedDrawSchema),
 });
 
 const claimResult = strictObject({
@@ -55,7 +56,7 @@ const claimResult = strictObject({
     compared: count,
     unlike: count,
   }),
-  worst: nullable(judgedDraw),
+  worst: nullable(judgedDrawSchema),
   listed: pipe(
     nullable(strictObject({ of: string(), members: count, run: count, notApplicable: count })),
     description("How much of a finite list was gone through; null for a claim without one."),
@@ -73,8 +74,8 @@ const claimResult = strictObject({
   statement: string(),
   failure: nullable(
     strictObject({
-      met: judgedDraw,
-      smallest: judgedDraw,
+      met: judgedDrawSchema,
+      smallest: judgedDrawSchema,
       reductions: count,
       method,
       words: array(string()),

@@ -82,12 +82,12 @@ class Runner {
 
   /** Does some blocks, several at once; false where it was stopped before their end. */
   private async doAll(keys: readonly FaultBlockKey[]): Promise<boolean> {
-    const { known, keep, elsewhere, isStopped, atOnce = 1 } = this.options;
+    const { known, keep, elsewhere, atOnce = 1 } = this.options;
     this.planned += keys.length;
     const found = new Map<FaultBlockKey, FaultBlockResult>();
     let next = 0;
     const worker = async (): Promise<void> => {
-      while (next < keys.length && isStopped?.() !== true) {
+      while (next < keys.length && this.options.isStopped?.() !== true) {
         const key = keys[next]!;
         next += 1;
         const earlier = known?.get(faultKeyText(key));
