@@ -37,7 +37,7 @@ describe("the files of the project", () => {
 
   test("keep vitest out of what ships", () => {
     const shipped = [...files].filter(([path]) =>
-      /^(?:lib|sim|properties\/(?:arbitraries|claims|campaign))\//.test(path),
+      /^(?:lib|sim|properties\/(?:arbitraries|claims|campaign|faults))\//.test(path),
     );
     const offenders = shipped.filter(([, text]) =>
       importsOf(text).some((name) => name === "vitest" || name.startsWith("node:test")),

@@ -25,7 +25,7 @@ export const LIB_ORDER = [
 const FOR_SIM = new Set(["errors", "quantity", "random", "statistics", "design"]);
 
 /** Parts of the properties that ship: what a campaign needs. Only the command may use them. */
-const SHIPPED_PROPERTIES = /^properties\/(?:(?:arbitraries|claims|campaign)\/|index\.ts$)/;
+const SHIPPED_PROPERTIES = /^properties\/(?:(?:arbitraries|claims|campaign|faults)\/|index\.ts$)/;
 
 /** Part of lib a path belongs to: its folder, or the file where it lies in lib itself. */
 function partOfLib(path: string): string | undefined {
