@@ -53,6 +53,8 @@
 #define BACK_DATING_MS 16u
 /* The opening is dated so long after its confirmation: what is held is known better then. */
 #define DATING_MS 10u
+/* Lost samples of what is held are put in on a line: over so long it bends by less than 1/500. */
+#define MOST_BRIDGED_MS 5u
 /* After so many time constants the filter shows what is held within a code. */
 #define LAGS_TO_SETTLE 6u
 #define NOT_ALIVE_MS 300u
@@ -67,6 +69,7 @@ static struct {
     uint32_t begun;     /* instant of the first sample */
     bool has_begun;
     uint32_t due;       /* time stamp of the sample after the newest */
+    int32_t lost;       /* samples between the newest and the next; below nought: they come again */
     uint32_t commanded; /* instant of the command to open */
     bool has_commanded;
 
@@ -302,11 +305,45 @@ static void watch_clock(const sample_t *sample)
     }
 }
 
+/*
+ * Places in the history count samples: those that are lost between confirmation and dating are put
+ * in, those that come again are taken back. False where that cannot be.
+ */
+static bool bridge(int32_t voltage)
+{
+    int64_t before = history_at(state.place);
+    int32_t lost = state.lost;
+    int32_t step;
+
+    state.lost = 0;
+    if (lost < 0) {
+        uint32_t again = 0u - (uint32_t)lost;
+
+        if (again > state.place - state.confirmed_place) {
+            return false;
+        }
+        state.place -= again;
+        return true;
+    }
+    if ((uint32_t)lost > samples_of(MOST_BRIDGED_MS)) {
+        return false;
+    }
+    for (step = 1; step <= lost; step++) {
+        state.place++;
+        history_keep(state.place, (int32_t)(before + (voltage - before) * step / (lost + 1)));
+    }
+    return true;
+}
+
 static void take_sample(const sample_t *sample)
 {
     int32_t before = history_at(state.place);
     hold_limits_t limits;
 
+    if (state.report.phase == PV_PHASE_TIMING && !state.dated && !bridge(sample->voltage)) {
+        finish(PV_FLAG_NOT_SETTLED, sample->instant);
+        return;
+    }
     state.place++;
     history_keep(state.place, sample->voltage);
     if (!state.has_begun) {
@@ -384,10 +421,15 @@ static bool has_gap(const pv_block_t *block)
 /* Lost samples: before the confirmation start anew; after it the clock goes on. */
 static void take_gap(const pv_block_t *block)
 {
+    int32_t ticks = (int32_t)state.configuration.ticks_per_sample;
+    int32_t apart = (int32_t)(block->time_stamp - state.due);
+
     alive_clear();
+    state.lost = (apart + (apart < 0 ? -ticks : ticks) / 2) / ticks;
     if (state.report.phase < PV_PHASE_TIMING && state.has_begun) {
         synchronise(block->time_stamp);
         state.begun = block->time_stamp;
+        state.lost = 0;
     }
 }
 
@@ -445,6 +487,7 @@ uint32_t pv_start(const pv_configuration_t *configuration)
     state.has_commanded = false;
     state.has_begun = false;
     state.begun = 0u;
+    state.lost = 0;
     state.place = 0u;
     state.mains.period16 = 0u;
     state.mains.crest = 0;

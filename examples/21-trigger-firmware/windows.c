@@ -21,13 +21,28 @@
  */
 #define BEND_SHARE 64
 #define LEAST_BEND_CODES 2
+/* Noise below the window's own rate is not averaged away: 1/4096 of a fine converter's codes. */
+#define BEND_RANGE_SHARE_BITS 12u
+
+/* A share of the range of codes, but not less than so many, in result units. */
+static int32_t share_of_range(const pv_configuration_t *configuration, uint32_t share_bits,
+                              int32_t least)
+{
+    int32_t codes = (int32_t)((1u << configuration->code_bits) >> share_bits);
+
+    return (codes < least ? least : codes) * units_of_code(configuration);
+}
 
 static int32_t span_allowed(const pv_configuration_t *configuration, int32_t voltage)
 {
-    int32_t codes = (int32_t)((1u << configuration->code_bits) >> RANGE_SHARE_BITS);
+    return size_of(voltage) / SPAN_SHARE +
+           share_of_range(configuration, RANGE_SHARE_BITS, LEAST_SPAN_CODES);
+}
 
-    codes = codes < LEAST_SPAN_CODES ? LEAST_SPAN_CODES : codes;
-    return size_of(voltage) / SPAN_SHARE + codes * units_of_code(configuration);
+static int32_t bend_allowed(const pv_configuration_t *configuration, int32_t voltage)
+{
+    return size_of(voltage) / BEND_SHARE +
+           share_of_range(configuration, BEND_RANGE_SHARE_BITS, LEAST_BEND_CODES);
 }
 
 /* Whether the codes stand still throughout, although the voltage was moving just before. */
@@ -53,7 +68,7 @@ static bool bends(const window_t *window, const pv_configuration_t *configuratio
     }
     bend = means[0] + means[2] - 2 * means[1];
     bend = bend < 0 ? -bend : bend;
-    return bend > size_of(voltage) / BEND_SHARE + LEAST_BEND_CODES * units_of_code(configuration);
+    return bend > bend_allowed(configuration, voltage);
 }
 
 void windows_place(window_t *windows, const pv_configuration_t *configuration, uint32_t opening)
