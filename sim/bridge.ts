@@ -17,7 +17,7 @@ export function isBridge(product: Product): boolean {
 }
 
 /** V above its drop at which a diode begins, so that one left at its drop does not chatter. */
-const READY = 1e-5;
+export const READY = 1e-5;
 
 /** A diode, in the direction of its current. */
 export interface Diode {

@@ -1,4 +1,4 @@
-import { DIODES, diodeSignal, isBridge } from "./bridge.ts";
+import { DIODES, diodeSignal, isBridge, READY } from "./bridge.ts";
 import type { PoleOpening, Product, Scenario } from "./scenario.ts";
 import { addConstant, addScaled, difference, zeroSignal } from "./signal.ts";
 import type { Signal } from "./signal.ts";
@@ -96,7 +96,7 @@ function rectifierGuards(
     const charge = difference(bulk, n);
     const across = difference(l, n);
     const guard = (signal: Signal, direction: "forward" | "reverse"): Guard => ({
-      signal: addConstant(difference(signal, charge), -drop),
+      signal: addConstant(difference(signal, charge), -drop - READY),
       happen: () => {
         world.rectifier = direction;
         return "rectifierConducts";

@@ -142,10 +142,17 @@ function disagreementOf({ unlike, compared }: RepeatCount): string[] {
   return [`the plain build says otherwise than the trapping one in ${unlike} of ${compared} runs`];
 }
 
+interface ReasonParts {
+  readonly own: readonly OwnBlock[];
+  readonly isListed: boolean;
+  /** Of the runs that cover classes: scenarios that the simulation refused; a few do no harm. */
+  readonly refused: number;
+}
+
 function reasonsOf(
   counts: readonly MethodCount[],
   coverage: Coverage,
-  { own, isListed }: { readonly own: readonly OwnBlock[]; readonly isListed: boolean },
+  { own, isListed, refused }: ReasonParts,
 ): string[] {
   const reasons: string[] = [];
   const done = sum(counts, (one) => one.done);
@@ -160,7 +167,7 @@ function reasonsOf(
   if (done > idle && !isListed) {
     for (const { name, hits, least } of coverage.classes)
       if (hits < least) reasons.push(`${name}: ${hits} of ${least} hits`);
-    if (coverage.runs < 1_000)
+    if (coverage.runs + refused < 1_000)
       reasons.push(`${coverage.runs} of 1000 edge-biased runs: classes and pairs are too thin`);
     else if (coverage.pairsShort > 0)
       reasons.push(`${coverage.pairsShort} of ${coverage.pairs} pairs of classes met too seldom`);
@@ -183,7 +190,8 @@ export function judgeClaim(
   const space = claim.over(subject);
   const counts = countsOf(claim.id, plan, own);
   const covering = own.filter(({ block }) => ["edges", "unbiased"].includes(block.key.method));
-  const runs = sum(covering, ({ block }) => block.done - block.unplayable);
+  const refused = sum(covering, ({ block }) => block.unplayable);
+  const runs = sum(covering, ({ block }) => block.done) - refused;
   const tallies = covering.map(({ tally }) => tally);
   const coverage = coverageOf(claim, space, { tallies, runs });
   const listed = listedOf(claim, counts, subject);
@@ -195,7 +203,7 @@ export function judgeClaim(
   const open = failures > 0 || apart.length > 0;
   const reasons = open
     ? apart
-    : [...silent, ...reasonsOf(counts, coverage, { own, isListed: listed !== null })];
+    : [...silent, ...reasonsOf(counts, coverage, { own, isListed: listed !== null, refused })];
   const failed = own.find(({ tally }) => tally.failure !== null);
   const failure = failed?.tally.failure;
   return {

@@ -148,6 +148,35 @@ describe("products", () => {
     }
   });
 
+  it("a rectifier whose current fades to nothing blocks once and does not chatter", () => {
+    fc.assert(
+      fc.property(
+        fc.integer({ min: 10, max: 470 }),
+        fc.integer({ min: 0, max: 99 }),
+        (bulk, turn) => {
+          const product: Product = {
+            ...rectifier,
+            capacitance: 3.2e-9,
+            bleeder: 0,
+            bulk: bulk * 1e-6,
+            load: 2e4,
+            resistance: 10,
+          };
+          const simulation = simulate({
+            ...AT_CREST,
+            mains: { ...MAINS, phaseTurns: turn / 100 },
+            disconnection: { ...AT_CREST.disconnection, L: { instant: 0.11, bounces: [] } },
+            product,
+            duration: 3,
+          });
+          const alone = simulation.events.filter(({ instant }) => instant > 0.11);
+          expect(alone.length).toBeLessThanOrEqual(4);
+        },
+      ),
+      { numRuns: 40 },
+    );
+  });
+
   it("an active discharge waits for its delay, then falls with its own time constant", () => {
     const product: Product = {
       kind: "activeDischarge",
