@@ -19,7 +19,7 @@ export { isDriven, readingIn, rightOrFlagged } from "./claims/more/episode-views
 export type { SeenReading } from "./claims/more/episode-views.ts";
 export { MORE_CLAIMS } from "./claims/more/more-claims.ts";
 export { changed, oneOf, openings } from "./claims/more/spaces.ts";
-export { DEFAULT_PROMISES } from "./claims/promises.ts";
+export { DEFAULT_PROMISES, usualPromises } from "./claims/promises.ts";
 export type { Promises } from "./claims/promises.ts";
 export { boundAt, voltageBoundsOf } from "./claims/voltage-bounds.ts";
 export type { BoundBand, VoltageBounds } from "./claims/voltage-bounds.ts";

@@ -13,7 +13,7 @@ import type { FirmwareSource } from "../../sim/firmware/port.ts";
 import { ALL_CLAIMS } from "../../properties/claims/all-claims.ts";
 import type { Claim } from "../../properties/claims/claim.ts";
 import type { Subject } from "../../properties/claims/episode.ts";
-import { DEFAULT_PROMISES } from "../../properties/claims/promises.ts";
+import { usualPromises } from "../../properties/claims/promises.ts";
 import type { Promises } from "../../properties/claims/promises.ts";
 import { voltageBoundsOf } from "../../properties/claims/voltage-bounds.ts";
 import type { VoltageBounds } from "../../properties/claims/voltage-bounds.ts";
@@ -122,7 +122,7 @@ export async function loadCampaign(place: CampaignPlace): Promise<LoadedCampaign
   const { design, sha256: designSha256 } = await loadDesign(place.design);
   const { source, built, promises: own } = await loadSource(place);
   const declared = place.promises ?? own;
-  const promises = { ...DEFAULT_PROMISES, ...declared };
+  const promises = { ...usualPromises(design), ...declared };
   if (design.timing === undefined) {
     const permitted = "given: firmware is run at its sample rate";
     throw new InvalidInputError("design", [

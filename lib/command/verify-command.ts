@@ -35,9 +35,14 @@ async function writeFolder(
 
 /** Which promises the claims go by, and whose they are. */
 function promisesText({ subject, declared }: LoadedCampaign): string {
-  const usual = Object.keys(subject.promises).filter((name) => !declared.includes(name));
+  const open = Object.keys(subject.promises).filter((name) => !declared.includes(name));
+  const usual = open.filter((name) => name !== "instant");
   const own = declared.length === 0 ? "none declared" : `declared ${declared.join(", ")}`;
-  return usual.length === 0 ? `promises: ${own}` : `promises: ${own}; usual ${usual.join(", ")}`;
+  return [
+    `promises: ${own}`,
+    ...(usual.length === 0 ? [] : [`usual ${usual.join(", ")}`]),
+    ...(open.includes("instant") ? ["instant: the latency of the design"] : []),
+  ].join("; ");
 }
 
 async function verify(request: Request): Promise<number> {

@@ -1,3 +1,5 @@
+import type { Design } from "../../lib/design/design.ts";
+
 /** What a firmware promises beside the figures of its design. Claims hold it to them. */
 export interface Promises {
   /** s: longest time over which contacts may bounce. */
@@ -23,6 +25,7 @@ export interface Promises {
 export const DEFAULT_PROMISES: Promises = {
   bounce: 10e-3,
   latency: 25e-3,
+  // Where the design does not say.
   instant: { lower: -1e-3, upper: 1e-3 },
   triggerLevel: 20,
   smallestCapacitance: 1.2e-9,
@@ -30,3 +33,10 @@ export const DEFAULT_PROMISES: Promises = {
   reclosureShare: 0.2,
   restingShare: 0.75,
 };
+
+/** Promises where a firmware declares none, for a design: it says itself how late its reading is. */
+export function usualPromises({ timing }: Design): Promises {
+  if (timing === undefined) return DEFAULT_PROMISES;
+  const { lower, upper } = timing.latency;
+  return { ...DEFAULT_PROMISES, instant: { lower: lower.toNumber(), upper: upper.toNumber() } };
+}

@@ -13,10 +13,11 @@ export interface BoundBand {
 
 /** Proven limits by the true voltage; bands in order, without gaps. */
 export interface VoltageBounds {
-  /** Error against the voltage at the instant of the reading: recognised without delay. */
+  /**
+   * Error of what the firmware reports against the voltage at the instant of its reading: the
+   * opening recognised without delay, the display left aside.
+   */
   readonly atReading: readonly BoundBand[];
-  /** Error against the voltage at the stated instant. */
-  readonly atStated: readonly BoundBand[];
 }
 
 /** Narrow where the bound changes with every code, wide where it is close to a line. */
@@ -43,20 +44,24 @@ function bandsOf(design: Design): BoundBand[] {
   });
 }
 
-/** The design with every opening recognised without delay: errors at the instant of the reading. */
+/** The design with every opening recognised without delay, and without the display's rounding. */
 export function promptDesign(design: Design): Design {
   const zero = Decimal.ofInteger(0);
+  const { displayResolution: _, ...scaling } = design.scaling;
   const { timing } = design;
-  if (timing === undefined) return design;
-  return { ...design, timing: { ...timing, latency: { lower: zero, upper: zero } } };
+  return {
+    ...design,
+    scaling,
+    ...(timing && { timing: { ...timing, latency: { lower: zero, upper: zero } } }),
+  };
 }
 
 /**
- * Proves the error of indication of a design on bands over its measuring interval, with the
- * declared lateness and without. Throws NoGuaranteeError where nothing can be proven.
+ * Proves the error of what the firmware reports on bands over a design's measuring interval. Throws
+ * NoGuaranteeError where nothing can be proven.
  */
 export function voltageBoundsOf(design: Design): VoltageBounds {
-  return { atReading: bandsOf(promptDesign(design)), atStated: bandsOf(design) };
+  return { atReading: bandsOf(promptDesign(design)) };
 }
 
 /** The band that holds a voltage; undefined outside the measuring interval. */
