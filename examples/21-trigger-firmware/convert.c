@@ -20,6 +20,8 @@
 #define MOST_ADDEND ((int64_t)1 << 46)
 /* Differences of two differences of results stay inside 32 bits. */
 #define MOST_UNITS ((int64_t)1 << 28)
+/* Above 2^28 results of 2^20, and a whole number of them. */
+#define SHIFT_BIAS ((int64_t)1 << 50)
 
 /* Quotient of a positive divisor, rounded towards minus infinity; C rounds towards zero. */
 static int64_t floor_divide(int64_t dividend, int64_t divisor)
@@ -74,6 +76,19 @@ int32_t units_of_mean(const pv_configuration_t *configuration, uint32_t channel,
                       uint32_t count)
 {
     return (int32_t)wide_units_of_mean(configuration, channel, sum, count);
+}
+
+/* As the mean of one code, without a division; the bias keeps the shifted value positive. */
+int32_t units_of_sample(const pv_configuration_t *configuration, uint32_t channel, int32_t code)
+{
+    const pv_channel_t *scale = &configuration->channels[channel];
+    uint32_t bits = configuration->fraction_bits;
+    int64_t scaled = (int64_t)code * scale->multiplier + scale->addend + SHIFT_BIAS;
+
+    if (configuration->rounding == PV_ROUNDING_NEAREST) {
+        scaled += ((int64_t)1 << bits) / 2;
+    }
+    return (int32_t)((scaled >> bits) - (SHIFT_BIAS >> bits));
 }
 
 int32_t units_of_code(const pv_configuration_t *configuration)

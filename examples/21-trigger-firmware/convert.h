@@ -15,7 +15,10 @@ bool scale_is_usable(const pv_configuration_t *configuration, uint32_t channel);
 int32_t units_of_mean(const pv_configuration_t *configuration, uint32_t channel, int64_t sum,
                       uint32_t count);
 
-/* Result units of one code of the first channel, rounded down. */
+/* Result units of one code of a channel. */
+int32_t units_of_sample(const pv_configuration_t *configuration, uint32_t channel, int32_t code);
+
+/* Result units of one step of the code of the first channel, rounded down. */
 int32_t units_of_code(const pv_configuration_t *configuration);
 
 /* Voltage without its sign. */

@@ -49,7 +49,7 @@ bool sample_convert(const pv_configuration_t *configuration, const pv_block_t *b
         sample->trusted[channel] = code >= configuration->least_trusted_code &&
                                    code <= configuration->greatest_trusted_code &&
                                    (block->saturated >> channel & 1u) == 0u;
-        units[channel] = units_of_mean(configuration, channel, code, 1u);
+        units[channel] = units_of_sample(configuration, channel, code);
     }
     sample->voltage = voltage_of(configuration, units, sample->trusted);
     return true;

@@ -41,17 +41,27 @@ function withOwnContact(scenario: Scenario, instant: number | undefined): Scenar
   };
 }
 
+const made = new WeakMap<Simulation, Int32Array>();
+
+/** Codes of a whole simulation, made once: it is played to many firmwares. */
+function codesOf(simulation: Simulation): Int32Array {
+  const codes = made.get(simulation) ?? simulation.codes();
+  made.set(simulation, codes);
+  return codes;
+}
+
 /** Codes as they reach the firmware; lost ones are left in their place. */
 function deliveredCodes(simulation: Simulation, handling: Handling): Int32Array {
-  const codes = handling.codes?.slice() ?? simulation.codes();
+  const { faults = [], recode } = handling;
+  const original = handling.codes ?? codesOf(simulation);
+  if (faults.length === 0 && recode === undefined) return original;
+  const codes = recode === undefined ? original.slice() : original.map(recode);
   const { lowest, highest } = simulation.frontEnd.converter;
-  if (handling.recode !== undefined)
-    for (const [sample, code] of codes.entries()) codes[sample] = handling.recode(code);
-  for (const fault of handling.faults ?? []) {
-    const fill = (code: number): unknown =>
-      codes.fill(code, fault.first, fault.first + fault.count);
-    if (fault.kind === "stuck") fill(codes[fault.first] ?? 0);
-    if (fault.kind === "wild") fill(highest + 1);
+  for (const fault of faults) {
+    const { kind, first, count } = fault;
+    const fill = (code: number): unknown => codes.fill(code, first, first + count);
+    if (kind === "stuck") fill(codes[first] ?? 0);
+    if (kind === "wild") fill(highest + 1);
     if (fault.kind === "railed") fill(fault.at === "lowest" ? lowest : highest);
   }
   return codes;
