@@ -190,16 +190,22 @@ static void date(void)
     PV_TRACE(state.report.opening, 1u, history_at(opening.place));
 }
 
-/* Whether the converter stands still since where the mains of the period before moved. */
+/*
+ * Whether the converter stands still since where the mains of the period before moved on. Where it
+ * turned round, what is held may stand still at once: the filter rests where its own crest is.
+ */
 static bool has_stuck(void)
 {
     uint32_t still = alive_stuck_for(&state.configuration, samples_of(DATING_MS));
     uint32_t stop = state.place - still;
+    uint32_t half_ms = samples_of(1u) / 2u;
     int32_t at_stop = history_before(stop, state.mains.period16);
-    int32_t half_ms_later = history_before(stop + samples_of(1u) / 2u, state.mains.period16);
+    int32_t onward = history_before(stop + half_ms, state.mains.period16) - at_stop;
+    int32_t toward = at_stop - history_before(stop - half_ms, state.mains.period16);
+    bool turned_round = (onward < 0) != (toward < 0);
 
-    return still > 0u &&
-           size_of(half_ms_later - at_stop) > ROUNDING_CODES * units_of_code(&state.configuration);
+    return still > 0u && !turned_round &&
+           size_of(onward) > ROUNDING_CODES * units_of_code(&state.configuration);
 }
 
 /* The disconnection is confirmed. */

@@ -21,12 +21,15 @@ const availability: Claim = {
   judge: (episode) => {
     const wrong = judgedFault(episode);
     if (wrong !== undefined) return wrong;
-    const { promises } = episode.subject;
+    const { promises, design } = episode.subject;
     const since = episode.simulation.lastOpening;
     if (since === undefined) return notApplicable("nothing opened");
-    const { least } = magnitudes(episode, since, since + 2 * promises.latency);
+    const { least, most } = magnitudes(episode, since, since + 2 * promises.latency);
     // Near the trigger level "below trigger" is right as well.
     if (least < 1.5 * promises.triggerLevel) return notApplicable("too little is left");
+    // Harmonics raise the crest of a high mains past what the instrument is made for.
+    if (most > design.measuringInterval.upper.toNumber())
+      return notApplicable("outside the measuring interval");
     const reading = readingIn(episode);
     const flags = [...(episode.report?.flags ?? [])];
     const isRight = reading !== undefined && Number.isFinite(reading.voltage) && flags.length === 0;
