@@ -32,6 +32,7 @@ const space = scenarioSpace(subject.design, {
   products: ["passive, switch off", "passive with bleeder"],
   contact: "real",
   after: 1.3,
+  smallestCapacitance: subject.promises.smallestCapacitance,
 });
 const draws = Array.from({ length: SCENARIOS }, (_, k) => unbiasedDraw(space.parameters, 7, k));
 const built = loadFirmware(manifest);

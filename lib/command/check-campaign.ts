@@ -3,6 +3,7 @@ import { InvalidInputError } from "../errors.ts";
 import type { EvidenceRecord } from "../report/record-document.ts";
 import { planOf } from "../../properties/campaign/plan.ts";
 import { runBlock } from "../../properties/campaign/run-block.ts";
+import { judgementOf } from "../../properties/claims/judgement-of.ts";
 import { FRONT_END_FAULTS } from "../../properties/faults/front-end-faults.ts";
 import { playedFor } from "./campaign-failures.ts";
 import type { KeptCampaign } from "./evidence-campaign.ts";
@@ -71,7 +72,7 @@ function playFailures({ campaign, progress }: CampaignCheck, loaded: LoadedCampa
     progress(`playing the failure of ${id}`);
     const claim = loaded.claims.find((one) => one.id === id);
     if (claim === undefined) return [`campaign.json: the campaign has no claim ${id}`];
-    const judgement = claim.judge(playedFor(loaded, { claim, draw }).episode);
+    const judgement = judgementOf(claim, playedFor(loaded, { claim, draw }).episode);
     if (judgement.because === because) return [];
     return [`campaign.json: ${id} was broken because ${because}; now: ${judgement.because}`];
   });
@@ -91,8 +92,10 @@ function playFaults({ faults, progress }: CampaignCheck, loaded: LoadedCampaign)
     const because =
       claim === undefined || frontEnd === undefined
         ? "nobody knows it"
-        : claim.judge(playedFor(loaded, { claim, draw: failure.draw, fault: frontEnd }).episode)
-            .because;
+        : judgementOf(
+            claim,
+            playedFor(loaded, { claim, draw: failure.draw, fault: frontEnd }).episode,
+          ).because;
     if (because !== failure.because)
       differences.push(
         `fault-table.json: ${id} was noticed because ${failure.because}; now: ${because}`,

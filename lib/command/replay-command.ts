@@ -6,6 +6,7 @@ import { wrappedText } from "../report/text-table.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import { readCampaignRecord } from "../../properties/campaign/campaign-schema.ts";
 import { writeCounterexample } from "../../properties/campaign/counterexample-files.ts";
+import { judgementOf } from "../../properties/claims/judgement-of.ts";
 import { wordsOf } from "../../properties/arbitraries/parameter.ts";
 import { playedFor } from "./campaign-failures.ts";
 import { loadCampaign } from "./load-campaign.ts";
@@ -63,7 +64,7 @@ async function replayed(
     refuse("failures", "of claims that the record lists", JSON.stringify(failure.claim));
   const { draw } = failure;
   const { space, episode } = playedFor(loaded, { claim, draw });
-  const judgement = claim.judge(episode);
+  const judgement = judgementOf(claim, episode);
   const words = wordsOf(space.parameters, draw);
   const isBroken = judgement.kind === "judged" && judgement.margin < 0;
   const isAgain = judgement.because === failure.because;

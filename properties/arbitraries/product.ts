@@ -1,7 +1,7 @@
 import type { Product } from "../../sim/scenario.ts";
 import { perMille, steps } from "./number-words.ts";
 import { valueOf } from "./parameter.ts";
-import type { Draw, Parameter } from "./parameter.ts";
+import type { Draw, Parameter, Stratum } from "./parameter.ts";
 
 /** Kinds of product in the order of the parameter. */
 export const PRODUCT_KINDS = [
@@ -28,8 +28,34 @@ export function mattersFor(kinds: readonly ProductKind[], { matters }: Parameter
   return kinds.some((kind) => matters?.({ product: PRODUCT_KINDS.indexOf(kind) }) ?? true);
 }
 
-/** Parameters of the equipment under test. */
-export function productParameters(kinds: readonly ProductKind[]): readonly Parameter[] {
+const tenthsOfNanofarads = steps("capacitance", "0.0000000001");
+
+/** Classes of capacitances in steps of 0.1 nF, the plainest first. */
+const CAPACITANCES = [
+  { from: "100 nF", to: "1 uF", least: 1_000, most: 10_000 },
+  { from: "0.1 nF", to: "10 nF", least: 1, most: 99 },
+  { from: "10 nF", to: "100 nF", least: 100, most: 999 },
+  { from: "1 uF", to: "10 uF", least: 10_001, most: 100_000 },
+] as const;
+
+/** Those from the smallest in scope on, F; where that is above all, one class of its own. */
+function capacitanceStrata(smallest: number): Stratum[] {
+  const least = Math.max(1, Math.ceil(smallest * 1e10 * (1 - 1e-9)));
+  const words = tenthsOfNanofarads(least);
+  const inScope = CAPACITANCES.filter(({ most }) => most >= least);
+  if (inScope.length === 0) return [{ name: `${words} and more`, least, most: 10 * least }];
+  return inScope.map((one) => ({
+    name: `${least > one.least ? words : one.from} to ${one.to}`,
+    least: Math.max(least, one.least),
+    most: one.most,
+  }));
+}
+
+/** Parameters of the equipment under test, of products not below a smallest capacitance, F. */
+export function productParameters(
+  kinds: readonly ProductKind[],
+  smallestCapacitance: number,
+): readonly Parameter[] {
   return [
     {
       name: "product",
@@ -43,13 +69,8 @@ export function productParameters(kinds: readonly ProductKind[]): readonly Param
     {
       name: "capacitance",
       meaning: "capacitance between the pins",
-      strata: [
-        { name: "100 nF to 1 uF", least: 1_000, most: 10_000 },
-        { name: "1.2 nF to 10 nF", least: 12, most: 99 },
-        { name: "10 nF to 100 nF", least: 100, most: 999 },
-        { name: "1 uF to 10 uF", least: 10_001, most: 100_000 },
-      ],
-      words: steps("capacitance", "0.0000000001"),
+      strata: capacitanceStrata(smallestCapacitance),
+      words: tenthsOfNanofarads,
       matters: hasCapacitance,
     },
     {

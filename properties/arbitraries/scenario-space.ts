@@ -38,6 +38,8 @@ export interface SpaceOptions {
   readonly after: number;
   /** Whether poles bounce and open one after the other. */
   readonly contact: "ideal" | "real";
+  /** F between the pins from which on products are in scope. */
+  readonly smallestCapacitance: number;
 }
 
 /** s of connected mains before anything happens: firmware learns it. */
@@ -65,7 +67,7 @@ const IDEAL: Draw = { heldNoise: 0, bounces: 0, bounceOpen: 50, bounceClosed: 50
 function makeSpace(design: Design, options: SpaceOptions): ScenarioSpace {
   const { kind, contact } = options;
   const opening = openingParameters.filter(({ name }) => contact === "real" || !(name in IDEAL));
-  const product = productParameters(options.products);
+  const product = productParameters(options.products, options.smallestCapacitance);
   const others = [
     ...mainsParameters(design),
     ...(kind === "opening" ? opening : [openingParameters[0]!, ...disturbanceParameters]),
@@ -123,8 +125,8 @@ const made = new WeakMap<Design, Map<string, ScenarioSpace>>();
  * design and options give the same space, whose claims are judged on the same episodes.
  */
 export function scenarioSpace(design: Design, options: SpaceOptions): ScenarioSpace {
-  const { kind, products, after, contact } = options;
-  const key = JSON.stringify([kind, products, after, contact]);
+  const { kind, products, after, contact, smallestCapacitance } = options;
+  const key = JSON.stringify([kind, products, after, contact, smallestCapacitance]);
   const spaces = made.get(design) ?? new Map<string, ScenarioSpace>();
   made.set(design, spaces);
   const space = spaces.get(key) ?? makeSpace(design, options);

@@ -3,11 +3,12 @@ import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Claim } from "../claims/claim.ts";
 import type { Episode } from "../claims/episode.ts";
+import { judgementOf } from "../claims/judgement-of.ts";
 import type { ClaimTally, FoundFailure, JudgedDraw } from "./block.ts";
 
 /** What a claim says of a draw; undefined where it does not apply. */
 export function judgeDraw(claim: Claim, draw: Draw, episode: Episode): JudgedDraw | undefined {
-  const judgement = claim.judge(episode);
+  const judgement = judgementOf(claim, episode);
   if (judgement.kind === "notApplicable") return undefined;
   const { margin, because, at = null } = judgement;
   // A margin that is no number is no success.

@@ -14,13 +14,17 @@ export const AFTERWARDS = 0.05;
 export const PASSIVE: readonly ProductKind[] = ["passive, switch off", "passive with bleeder"];
 
 /** Openings of passive products with everything that a contact may do. */
-export function openings({ design }: Subject, options: Partial<SpaceOptions> = {}): ScenarioSpace {
+export function openings(
+  { design, promises }: Subject,
+  options: Partial<SpaceOptions> = {},
+): ScenarioSpace {
   const after = design.conditions.instant.toNumber() + AFTERWARDS;
   return scenarioSpace(design, {
     kind: "opening",
     products: PASSIVE,
     after,
     contact: "ideal",
+    smallestCapacitance: promises.smallestCapacitance,
     ...options,
   });
 }

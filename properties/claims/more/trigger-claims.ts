@@ -34,12 +34,13 @@ const noFalseTrigger: Claim = {
   says:
     "No disconnection is confirmed while a source of low impedance stays connected, through " +
     "harmonics, dips, swells, bursts and one phase jump.",
-  over: ({ design }) =>
+  over: ({ design, promises }) =>
     scenarioSpace(design, {
       kind: "connected",
       products: PASSIVE,
       after: CONNECTED,
       contact: "ideal",
+      smallestCapacitance: promises.smallestCapacitance,
     }),
   judge: (episode) => {
     const wrong = judgedFault(episode);
@@ -55,13 +56,14 @@ const noFalseTrigger: Claim = {
 const interruption: Claim = {
   id: "interruption",
   says: "A mains that is interrupted behind a high impedance counts as a disconnection.",
-  over: ({ design }) =>
+  over: ({ design, promises }) =>
     changed(
       scenarioSpace(design, {
         kind: "connected",
         products: ["passive, switch off"],
         after: CONNECTED,
         contact: "ideal",
+        smallestCapacitance: promises.smallestCapacitance,
       }),
       [
         {

@@ -17,6 +17,7 @@ const space = scenarioSpace(design, {
   products: PRODUCT_KINDS,
   after: 0.1,
   contact: "real",
+  smallestCapacitance: 1.2e-9,
 });
 
 const inside = (draw: Draw): boolean =>

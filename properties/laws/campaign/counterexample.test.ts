@@ -7,6 +7,7 @@ import * as fc from "fast-check";
 import { expect, it } from "vitest";
 import { stratifiedDraws } from "../../arbitraries/draws.ts";
 import { wordsOf } from "../../arbitraries/parameter.ts";
+import { judgementOf } from "../../claims/judgement-of.ts";
 import { MORE_CLAIMS } from "../../claims/more/more-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
@@ -27,7 +28,7 @@ function lateEpisode() {
   const firmware = plainFirmware("late").open();
   for (const draw of fc.sample(stratifiedDraws(space.parameters), { numRuns: 40, seed: 2 })) {
     const episode = play(subject, firmware, { space, draw });
-    const judgement = claim.judge(episode);
+    const judgement = judgementOf(claim, episode);
     if (judgement.kind !== "judged" || judgement.margin >= 0) continue;
     const words = wordsOf(space.classed, draw);
     return {

@@ -6,6 +6,7 @@ import { unbiasedDraw } from "../../arbitraries/draws.ts";
 import { play } from "../../campaign/play.ts";
 import { ALL_CLAIMS } from "../../claims/all-claims.ts";
 import type { Claim, Judgement } from "../../claims/claim.ts";
+import { judgementOf } from "../../claims/judgement-of.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { boundAt, voltageBoundsOf } from "../../claims/voltage-bounds.ts";
 import { exampleDesign } from "../../support/example-designs.ts";
@@ -28,7 +29,7 @@ function judgementsOf(id: string, mistake?: Mistake): Judgement[] {
   const firmware = plainFirmware(mistake).open();
   return [0, 1, 2, 3].map((trial) => {
     const draw = { ...unbiasedDraw(space.parameters, 3, trial), ...plain };
-    return claim.judge(play(subject, firmware, { space, draw }));
+    return judgementOf(claim, play(subject, firmware, { space, draw }));
   });
 }
 

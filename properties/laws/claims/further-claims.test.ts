@@ -7,6 +7,7 @@ import type { Draw } from "../../arbitraries/parameter.ts";
 import type { Judgement } from "../../claims/claim.ts";
 import type { Episode, Subject } from "../../claims/episode.ts";
 import { instantOf } from "../../claims/episode.ts";
+import { judgementOf } from "../../claims/judgement-of.ts";
 import { MORE_CLAIMS } from "../../claims/more/more-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
@@ -36,7 +37,7 @@ function judgedBy(id: string, mistake: Mistake | undefined, runs = 30): readonly
   return draws.flatMap((draw) => {
     const played = evaluateDraw({ subject, firmware }, space, draw);
     if (played.kind === "unplayable") return [];
-    return [{ draw, episode: played.episode, judgement: claim.judge(played.episode) }];
+    return [{ draw, episode: played.episode, judgement: judgementOf(claim, played.episode) }];
   });
 }
 

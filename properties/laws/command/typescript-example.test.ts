@@ -10,6 +10,7 @@ import { stratifiedDraws } from "../../arbitraries/draws.ts";
 import type { CampaignRecord } from "../../campaign/campaign-record.ts";
 import { evaluateDraw } from "../../campaign/evaluate-draw.ts";
 import { ALL_CLAIMS } from "../../claims/all-claims.ts";
+import { judgementOf } from "../../claims/judgement-of.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
 import { runCommand } from "../../support/command-line.ts";
@@ -43,7 +44,7 @@ describe("the example firmware in TypeScript", () => {
     const draws = fc.sample(stratifiedDraws(space.parameters), { numRuns: 15, seed: 29 });
     const judgements = draws.flatMap((draw) => {
       const played = evaluateDraw(bench, space, draw);
-      return played.kind === "played" ? [claim.judge(played.episode)] : [];
+      return played.kind === "played" ? [judgementOf(claim, played.episode)] : [];
     });
     const judged = judgements.filter(({ kind }) => kind === "judged");
     expect(judged.length).toBeGreaterThan(0);
