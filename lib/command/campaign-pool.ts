@@ -1,8 +1,7 @@
 import type { BlockResult } from "../../properties/campaign/block.ts";
 import { InvalidInputError, InvariantBrokenError, PlumbvoltError } from "../errors.ts";
-import type { FaultBlockResult } from "../../properties/faults/fault-block.ts";
 import type { Answer, CampaignTask } from "./campaign-worker.ts";
-import type { FaultBuild, FaultTask } from "./faults-worker.ts";
+import type { FaultAnswer, FaultTask } from "./faults-worker.ts";
 import { openWorkers } from "../uncertainty/worker-pool.ts";
 
 /** Workers that carry out orders. Close it, or the program does not end. */
@@ -43,9 +42,7 @@ export function openCampaignPool(workers: number): OrderPool<CampaignTask, Block
 }
 
 /** Starts workers for one run over faults; at least one. */
-export function openFaultPool(
-  workers: number,
-): OrderPool<FaultTask, readonly FaultBuild[] | FaultBlockResult> {
+export function openFaultPool(workers: number): OrderPool<FaultTask, FaultAnswer> {
   const file = new URL("./faults-worker.ts", import.meta.url);
   return openPool({ file, name: "runFaultTask" }, workers);
 }

@@ -12,7 +12,7 @@ import { MOST_FAULT_RUNS, USUAL_FAULT_RUNS } from "./faults-options.ts";
 import { faultsOfCampaign } from "./faults-run.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
-import { loadFaults } from "./load-faults.ts";
+import { loadFaults, loadGenerated } from "./load-faults.ts";
 import type { SeededSources } from "./load-faults.ts";
 import { loadPromises } from "./load-promises.ts";
 import type { Terminal } from "./terminal.ts";
@@ -21,6 +21,7 @@ import { FlagReader, MOST_WORKERS, USUAL_SEED } from "./verify-options.ts";
 interface FaultsFlags {
   readonly firmware: readonly string[];
   readonly faults?: string;
+  readonly generated?: boolean;
   readonly only?: string;
   readonly claims?: string;
   readonly runs?: string;
@@ -72,6 +73,7 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
   const options = optionsOf(flags);
   const { firmware } = flags;
   const seeded = loadFaults(firmware, flags.faults);
+  const generated = flags.generated === true ? loadGenerated(seeded) : undefined;
   const loaded = await loadCampaign({
     design: path,
     firmware,
@@ -81,7 +83,14 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
       : { promises: readDeclaredPromises(loadPromises(flags.promises)) }),
   });
   const mostRuns = Math.max(options.runs, MOST_FAULT_RUNS);
-  const request = { ...options, path, firmware, mostRuns, terminal };
+  const request = {
+    ...options,
+    path,
+    firmware,
+    mostRuns,
+    terminal,
+    ...(generated === undefined ? {} : { generated }),
+  };
   const table = await faultsOfCampaign(request, loaded, seeded);
   const { version } = terminal;
   const document = faultTableDocument(table, { ...options, mostRuns, loaded, version });
@@ -110,6 +119,7 @@ export function addFaultsCommand(
     .argument("<design>", "design document, .json or .ts")
     .requiredOption("--firmware <files...>", "C files, a manifest, or one .ts file")
     .option("--faults <file>", "faults of the firmware; faults.json beside its sources")
+    .option("--generated", "add faults that follow from the text of each C line; survivors.json")
     .option("--only <ids>", "identifiers of faults, separated by commas")
     .option("--claims <ids>", "identifiers of claims, separated by commas")
     .option("--runs <number>", "draws of each space of scenarios")

@@ -6,6 +6,7 @@ import { faultKeyText } from "../../properties/faults/fault-block.ts";
 import type { FaultBlockResult } from "../../properties/faults/fault-block.ts";
 import { faultTable } from "../../properties/faults/fault-table.ts";
 import type { FaultTable, TableFault } from "../../properties/faults/fault-table.ts";
+import { withGenerated } from "../../properties/faults/generated-table.ts";
 import { FRONT_END_FAULTS } from "../../properties/faults/front-end-faults.ts";
 import { runFaults } from "../../properties/faults/run-faults.ts";
 import type { FaultProgress, SeededFault } from "../../properties/faults/run-faults.ts";
@@ -14,7 +15,8 @@ import { buildFaults, faultWork } from "./faults-worker.ts";
 import type { FaultBuild, FaultPlace } from "./faults-worker.ts";
 import { interruption } from "./interruption.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
-import type { SeededSources } from "./load-faults.ts";
+import { builtGenerated, chosenGenerated, tableOfGenerated } from "./generated-run.ts";
+import type { GeneratedForSources, SeededSources } from "./load-faults.ts";
 import type { Terminal } from "./terminal.ts";
 
 /** A run over faults that is asked for. */
@@ -25,6 +27,8 @@ export interface FaultsRequest {
   readonly claims?: readonly string[];
   /** Identifiers of faults; all where absent. */
   readonly only?: readonly string[];
+  /** Faults that follow from the text of the sources; none where absent. */
+  readonly generated?: GeneratedForSources;
   readonly runs: number;
   readonly mostRuns: number;
   readonly seed: number;
@@ -48,16 +52,17 @@ function faultsOf(seeded: SeededSources | undefined, claims: readonly string[]):
   return [...firmware, ...frontEnd];
 }
 
-function chosen(all: readonly KnownFault[], only: readonly string[] | undefined): KnownFault[] {
+function chosen(all: readonly KnownFault[], { only, generated }: FaultsRequest): KnownFault[] {
   const known = all.map(({ id }) => id);
-  const unknown = (only ?? []).filter((id) => !known.includes(id));
+  const more = new Set(generated?.lines.flat().map(({ id }) => id));
+  const unknown = (only ?? []).filter((id) => !known.includes(id) && !more.has(id));
   if (unknown.length > 0)
     throw new InvalidInputError(
       "options",
       unknown.map((id) => ({
         path: "--only",
         quantity: "fault",
-        permitted: `one of ${known.join(", ")}`,
+        permitted: `one of ${known.join(", ")}${more.size > 0 ? ", or a generated one" : ""}`,
         received: JSON.stringify(id),
       })),
     );
@@ -106,6 +111,7 @@ function headerOf(request: FaultsRequest, loaded: LoadedCampaign, faults: readon
     promises: loaded.subject.promises,
     claims: loaded.claims.map(({ id }) => id),
     faults: faults.map(({ id }) => id),
+    ...(request.generated === undefined ? {} : { generated: true }),
     runs: request.runs,
     seed: request.seed,
   };
@@ -128,7 +134,7 @@ export async function faultsOfCampaign(
     seeded,
     claims.filter(({ canary }) => canary !== true).map(({ id }) => id),
   );
-  const faults = chosen(all, request.only);
+  const faults = chosen(all, request);
   const pool = workers > 1 ? openFaultPool(workers) : undefined;
   if (out !== undefined) mkdirSync(out, { recursive: true });
   const header = headerOf(request, loaded, faults);
@@ -140,6 +146,17 @@ export async function faultsOfCampaign(
   const began = process.hrtime.bigint();
   try {
     const builds = await built(seeded, faults, { request, pool });
+    const choice = request.generated && chosenGenerated(request.generated, request.only);
+    const generated =
+      choice === undefined || seeded === undefined || loaded.built === undefined
+        ? []
+        : await builtGenerated(choice, {
+            sources: seeded.sources,
+            built: loaded.built,
+            pool,
+            progress: terminal.progress,
+          });
+    const open = generated.flatMap((build) => ("path" in build ? [build] : []));
     const frontEnd = faults.flatMap(({ id, where }) => (where === "front end" ? [id] : []));
     const place: FaultPlace = {
       campaign: {
@@ -151,6 +168,7 @@ export async function faultsOfCampaign(
         ...(request.claims === undefined ? {} : { claims: request.claims }),
       },
       builds,
+      generated: open,
       frontEnd,
       seed,
     };
@@ -163,6 +181,7 @@ export async function faultsOfCampaign(
         claims,
         subject,
         faults: playable,
+        generated: open.map(({ id }) => id),
         ...(pool === undefined ? { work: faultWork(loaded, place) } : {}),
       },
       {
@@ -198,7 +217,9 @@ export async function faultsOfCampaign(
         ...(why === undefined ? {} : { refused: why }),
       };
     });
-    return faultTable(claims, rows, run);
+    const table = faultTable(claims, rows, run);
+    if (choice === undefined) return table;
+    return withGenerated(table, tableOfGenerated(choice, generated, run));
   } finally {
     terminal.progress("");
     signal.end();

@@ -11,6 +11,8 @@ import type {
 } from "../../properties/faults/fault-block.ts";
 import { withFault } from "../../properties/faults/firmware-fault.ts";
 import type { FirmwareFault } from "../../properties/faults/firmware-fault.ts";
+import type { GeneratedFault } from "../../properties/faults/generated-faults.ts";
+import type { GeneratedBuild } from "../../properties/faults/generated-table.ts";
 import { FRONT_END_FAULTS } from "../../properties/faults/front-end-faults.ts";
 import { answered } from "./campaign-worker.ts";
 import type { Answer } from "./campaign-worker.ts";
@@ -26,6 +28,8 @@ export type FaultBuild =
 export interface FaultPlace {
   readonly campaign: CampaignPlace;
   readonly builds: readonly FaultBuild[];
+  /** Builds of generated faults that are played. */
+  readonly generated?: readonly { readonly id: string; readonly path: string }[];
   /** Faults of the front end. */
   readonly frontEnd: readonly string[];
   readonly seed: number;
@@ -38,7 +42,16 @@ export type FaultTask =
       readonly firmware: FirmwareSources;
       readonly faults: readonly FirmwareFault[];
     }
+  | {
+      readonly kind: "generated";
+      readonly firmware: FirmwareSources;
+      readonly lines: readonly (readonly GeneratedFault[])[];
+      readonly most: number;
+    }
   | { readonly kind: "block"; readonly place: FaultPlace; readonly key: FaultBlockKey };
+
+/** What comes of an order. */
+export type FaultAnswer = readonly FaultBuild[] | readonly GeneratedBuild[] | FaultBlockResult;
 
 /** Builds a firmware with each of some faults in it. */
 export async function buildFaults(
@@ -57,6 +70,37 @@ export async function buildFaults(
   return builds;
 }
 
+/**
+ * Builds so many generated faults of each line, the preferred ones first. What the compiler refuses
+ * and what changes nothing in the module is named too, and the next one of the line stands for it.
+ */
+export async function buildGenerated(
+  firmware: FirmwareSources,
+  lines: readonly (readonly GeneratedFault[])[],
+  most: number,
+): Promise<readonly GeneratedBuild[]> {
+  const compiler = await variantCompiler(firmware);
+  const unchanged = await compiler.build(firmware.sources);
+  const original = unchanged.kind === "built" ? readFileSync(unchanged.path) : undefined;
+  const builds: GeneratedBuild[] = [];
+  for (const line of lines) {
+    let built = 0;
+    for (const fault of line) {
+      if (built === most) break;
+      const { id } = fault;
+      const variant = await compiler.build(withFault(firmware.sources, fault));
+      if (variant.kind === "refused") builds.push({ id, refused: variant.because });
+      else if (original?.equals(readFileSync(variant.path)) === true)
+        builds.push({ id, equivalent: true });
+      else {
+        built += 1;
+        builds.push({ id, path: variant.path });
+      }
+    }
+  }
+  return builds;
+}
+
 /** The testers of a run: the one without a fault, then those with one. */
 export function faultWork(loaded: LoadedCampaign, place: Omit<FaultPlace, "campaign">): FaultWork {
   const { source, built, claims, subject } = loaded;
@@ -69,7 +113,12 @@ export function faultWork(loaded: LoadedCampaign, place: Omit<FaultPlace, "campa
   const hardware = FRONT_END_FAULTS.filter(({ id }) => place.frontEnd.includes(id)).map(
     (frontEnd) => ({ id: frontEnd.id, firmware: source, frontEnd }),
   );
-  const testers = [{ id: UNCHANGED, firmware: source }, ...firmware, ...hardware];
+  const generated = (place.generated ?? []).flatMap(({ id, path }): FaultyTester[] => {
+    if (built === undefined) return [];
+    const variant = { ...built, trapping: readFileSync(path), lines: "" };
+    return [{ id, firmware: firmwareSource(variant), isGenerated: true }];
+  });
+  const testers = [{ id: UNCHANGED, firmware: source }, ...firmware, ...hardware, ...generated];
   return { claims, subject, testers, seed: place.seed };
 }
 
@@ -80,11 +129,10 @@ async function workFor(place: FaultPlace): Promise<FaultWork> {
 }
 
 /** Does one order; the testers are loaded once in each worker, which serves one run. */
-export function runFaultTask(
-  task: FaultTask,
-): Promise<Answer<readonly FaultBuild[] | FaultBlockResult>> {
+export function runFaultTask(task: FaultTask): Promise<Answer<FaultAnswer>> {
   return answered(async () => {
     if (task.kind === "build") return buildFaults(task.firmware, task.faults);
+    if (task.kind === "generated") return buildGenerated(task.firmware, task.lines, task.most);
     loaded ??= workFor(task.place);
     return runFaultBlock(await loaded, task.key);
   });

@@ -3,11 +3,23 @@ import { dirname, join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
 import { placesOf, readFirmwareFaults } from "../../properties/faults/firmware-fault.ts";
 import type { FirmwareFault } from "../../properties/faults/firmware-fault.ts";
+import { generatedFaults } from "../../properties/faults/generated-faults.ts";
+import type { GeneratedFaults } from "../../properties/faults/generated-faults.ts";
+import { readSurvivors } from "../../properties/faults/survivors.ts";
+import type { Survivor } from "../../properties/faults/survivors.ts";
 import type { FirmwareSources } from "../../sim/firmware/compile.ts";
 import { readSources, sourcesOfManifest } from "../../sim/firmware/firmware-files.ts";
 
 /** Name of the document of faults that is looked for beside the sources. */
 const USUAL = "faults.json";
+
+/** Name of the document of generated faults that need not be noticed. */
+const SURVIVORS = "survivors.json";
+
+/** Faults that follow from the text of C sources, and which of them need not be noticed. */
+export interface GeneratedForSources extends GeneratedFaults {
+  readonly survivors: readonly Survivor[];
+}
 
 /** C sources with the faults that are seeded into them. */
 export interface SeededSources {
@@ -21,13 +33,13 @@ function sourcesOf(firmware: readonly string[]): FirmwareSources | undefined {
   return first.endsWith(".json") ? sourcesOfManifest(first) : undefined;
 }
 
-function documentAt(path: string): unknown {
+function documentAt(path: string, quantity = "faults"): unknown {
   try {
     return JSON.parse(readFileSync(path, "utf8"));
   } catch (error) {
     const permitted = "a readable JSON document";
     const received = (error as Error).message;
-    throw new InvalidInputError("faults", [{ path, quantity: "faults", permitted, received }]);
+    throw new InvalidInputError(quantity, [{ path, quantity, permitted, received }]);
   }
 }
 
@@ -62,4 +74,21 @@ export function loadFaults(
   });
   if (misplaced.length > 0) throw new InvalidInputError("faults", misplaced);
   return { sources, faults };
+}
+
+/**
+ * The generated faults of C sources, with the written reasons of `survivors.json` beside them.
+ * Throws InvalidInputError where there are no C sources, and for reasons that cannot be read.
+ */
+export function loadGenerated(seeded: SeededSources | undefined): GeneratedForSources {
+  if (seeded === undefined) {
+    const permitted = "left out: faults are generated from C sources";
+    throw new InvalidInputError("options", [
+      { path: "--generated", quantity: "faults", permitted, received: "--generated" },
+    ]);
+  }
+  const { sources } = seeded.sources;
+  const path = join(dirname(sources[0]!.file), SURVIVORS);
+  const survivors = existsSync(path) ? readSurvivors(documentAt(path, "survivors")) : [];
+  return { ...generatedFaults(sources), survivors };
 }

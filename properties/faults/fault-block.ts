@@ -21,6 +21,8 @@ export interface FaultyTester {
   readonly id: string;
   readonly firmware: FirmwareSource;
   readonly frontEnd?: FrontEndFault;
+  /** True where only blocks that name it play it, until any claim has noticed. */
+  readonly isGenerated?: true;
 }
 
 /** What the blocks of a run over faults share. */
@@ -34,7 +36,7 @@ export interface FaultWork {
 /** Part of a run over faults that one worker does in one go: draws of the space of some claims. */
 export interface FaultBlockKey {
   readonly claims: readonly string[];
-  /** Testers that are left in the run; all of them where absent. */
+  /** Testers that are left in the run; all but the generated ones where absent. */
   readonly faults?: readonly string[];
   /** True where testers with a broken front end are left out: each needs simulations of its own. */
   readonly firmwareOnly?: true;
@@ -91,6 +93,7 @@ class TesterRun {
   /** True once every claim has noticed; what all claims presuppose is not waited for. */
   get isDone(): boolean {
     const open = this.cells.filter(({ failure }) => failure === null);
+    if (this.tester.isGenerated === true && open.length < this.cells.length) return true;
     return open.every(({ claim }) => claim.presupposed === true);
   }
 
@@ -156,7 +159,7 @@ export function runFaultBlock(work: FaultWork, key: FaultBlockKey): FaultBlockRe
     ({ id, presupposed }) => presupposed === true && !key.claims.includes(id),
   );
   const runs = work.testers
-    .filter(({ id }) => key.faults === undefined || key.faults.includes(id))
+    .filter(({ id, isGenerated }) => key.faults?.includes(id) ?? isGenerated !== true)
     .filter(({ frontEnd }) => key.firmwareOnly === undefined || frontEnd === undefined)
     .map((tester) => new TesterRun(tester, [...claims, ...also], space));
   const uniform = seededUniform(work.seed, `faults/${key.claims.join("+")}`, key.block);

@@ -2,6 +2,7 @@ import type { JudgedDraw } from "../campaign/block.ts";
 import type { Claim } from "../claims/claim.ts";
 import { UNCHANGED } from "./fault-block.ts";
 import type { FaultBlockResult } from "./fault-block.ts";
+import type { GeneratedTable } from "./generated-table.ts";
 
 /** A claim that noticed a fault. */
 export interface Noticed {
@@ -44,11 +45,14 @@ export interface FaultTable {
   readonly claims: readonly ClaimUse[];
   /** Claims that fail without any fault: then nothing that was caught means anything. */
   readonly baseline: readonly Noticed[];
+  /** Faults that follow from the text of the sources, where they were asked for. */
+  readonly generated?: GeneratedTable;
   readonly verdict: "holds" | "doesNotHold" | "noVerdict";
   readonly reasons: readonly string[];
 }
 
-function noticedOf(id: string, results: readonly FaultBlockResult[]): Noticed[] {
+/** Claims that noticed a tester in the blocks of a run. */
+export function noticedOf(id: string, results: readonly FaultBlockResult[]): Noticed[] {
   const byClaim = new Map<string, { judged: number; failure: JudgedDraw | null }>();
   for (const { cells } of results)
     for (const { fault, claim, judged, failure } of cells) {

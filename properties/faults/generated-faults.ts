@@ -155,8 +155,14 @@ function faultsOfLine(lines: Lines, line: number, found: readonly Found[]): Gene
         says: `${file}:${line}: ${says(was, replacement)}`,
         edits: [lines.edit(candidate)],
         caughtBy: [],
-        ...{ operator, file, line, text, was, offset: start, becomes: replacement },
+        operator,
+        file,
         within: statement.within,
+        line,
+        text,
+        was,
+        offset: start,
+        becomes: replacement,
       };
     });
 }

@@ -10,6 +10,9 @@ export interface SeededFault {
   readonly caughtBy: readonly string[];
 }
 
+/** Generated faults of one block. */
+const PART = 40;
+
 /** How far a run over faults has come. */
 export interface FaultProgress {
   /** Blocks done and planned so far. */
@@ -41,6 +44,8 @@ export interface FaultRunParts {
   readonly claims: readonly Claim[];
   readonly subject: Subject;
   readonly faults: readonly SeededFault[];
+  /** Generated faults: each is played until any claim has noticed it. */
+  readonly generated?: readonly string[];
   /** For blocks that are done in this thread. */
   readonly work?: FaultWork;
 }
@@ -74,10 +79,11 @@ class Runner {
       const by = this.caught.get(fault) ?? new Set();
       this.caught.set(fault, by.add(claim));
     }
-    const faults = this.parts.faults.length;
-    const caught = this.parts.faults.filter(({ id }) => this.caught.has(id)).length;
+    const ids = [...this.parts.faults.map(({ id }) => id), ...(this.parts.generated ?? [])];
+    const caught = ids.filter((id) => this.caught.has(id)).length;
     this.done += 1;
-    this.options.progress?.({ done: this.done, planned: this.planned, caught, faults });
+    const { done, planned } = this;
+    this.options.progress?.({ done, planned, caught, faults: ids.length });
   }
 
   /** Does some blocks, several at once; false where it was stopped before their end. */
@@ -122,6 +128,27 @@ class Runner {
     });
   }
 
+  /** Generated faults, one space after the other: most are noticed in the first blocks. */
+  private async runGenerated(): Promise<boolean> {
+    const { runs } = this.options;
+    for (let block = 0; block * FAULT_BLOCK < runs; block += 1)
+      for (const claims of this.groups) {
+        const open = (this.parts.generated ?? []).filter((id) => !this.caught.has(id));
+        const keys: FaultBlockKey[] = [];
+        for (let from = 0; from < open.length; from += PART) {
+          const faults = open.slice(from, from + PART);
+          keys.push({
+            claims,
+            faults,
+            block,
+            runs: Math.min(FAULT_BLOCK, runs - block * FAULT_BLOCK),
+          });
+        }
+        if (!(await this.doAll(keys))) return false;
+      }
+    return true;
+  }
+
   async run(): Promise<FaultRun> {
     const { runs, mostRuns } = this.options;
     const blocks = Math.ceil(runs / FAULT_BLOCK);
@@ -139,6 +166,7 @@ class Runner {
       if (keys.length === 0) break;
       complete = await this.doAll(keys);
     }
+    complete &&= await this.runGenerated();
     return { results: this.results, complete };
   }
 }
