@@ -1,4 +1,5 @@
 import type { ClaimUse, FaultOutcome, FaultTable } from "../../properties/faults/fault-table.ts";
+import { generatedText } from "./generated-text.ts";
 import { printableText } from "../report/printable-text.ts";
 import { textTable, wrappedText } from "../report/text-table.ts";
 import type { TextColumn } from "../report/text-table.ts";
@@ -46,6 +47,7 @@ export function faultTableText(table: FaultTable, width: number): string {
     "Faults that one claim alone notices:",
     ...claims.flatMap((claim) => wrap(`  ${claimText(claim)}`)),
     "",
+    ...(table.generated === undefined ? [] : generatedText(table.generated, width)),
     `${caught} of ${faults.length} faults are noticed; ` +
       (table.baseline.length === 0
         ? "without a fault every claim holds on the same draws."

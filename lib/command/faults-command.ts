@@ -13,7 +13,7 @@ import { faultsOfCampaign } from "./faults-run.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import { loadFaults, loadGenerated } from "./load-faults.ts";
-import type { SeededSources } from "./load-faults.ts";
+import type { GeneratedForSources, SeededSources } from "./load-faults.ts";
 import { loadPromises } from "./load-promises.ts";
 import type { Terminal } from "./terminal.ts";
 import { FlagReader, MOST_WORKERS, USUAL_SEED } from "./verify-options.ts";
@@ -38,13 +38,20 @@ const EXIT_CODES = { holds: 0, doesNotHold: 1, noVerdict: 3 } as const;
 function faultFiles(
   document: FaultTableDocument,
   loaded: LoadedCampaign,
-  seeded: SeededSources | undefined,
+  {
+    seeded,
+    generated,
+  }: {
+    readonly seeded: SeededSources | undefined;
+    readonly generated: GeneratedForSources | undefined;
+  },
 ): ReadonlyMap<string, string> {
   const report = mutationReport({
     table: document,
     claims: loaded.claims,
     sources: seeded?.sources.sources ?? [],
     firmwareFaults: seeded?.faults ?? [],
+    ...(generated === undefined ? {} : { generated: generated.lines.flat() }),
     version: document.producer.version,
   });
   const text = (content: unknown): string => `${JSON.stringify(content, null, 2)}\n`;
@@ -99,7 +106,7 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
   );
   if (flags.out !== undefined) {
     await mkdir(flags.out, { recursive: true });
-    for (const [name, content] of faultFiles(document, loaded, seeded)) {
+    for (const [name, content] of faultFiles(document, loaded, { seeded, generated })) {
       await writeFile(join(flags.out, name), content);
       if (flags.json !== true) terminal.print(`written: ${join(flags.out, name)}`);
     }

@@ -5,7 +5,9 @@ import { InvalidInputError } from "../../lib/errors.ts";
 import { producer, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";
 import { judgedDrawSchema } from "../campaign/campaign-schema.ts";
+import { FAULT_OPERATORS } from "./fault-operators.ts";
 import { faultsSchema } from "./firmware-fault.ts";
+import { survivorsSchema } from "./survivors.ts";
 
 const whole = pipe(number(), integer("a whole number"));
 const count = pipe(whole, minValue(0, "zero or above"));
@@ -14,6 +16,34 @@ const noticed = strictObject({
   claim: string(),
   after: pipe(count, description("Runs to which the claim applied, the failing one included.")),
   failure: judgedDrawSchema,
+});
+
+const place = { file: string(), within: string(), becomes: string() };
+
+const generated = strictObject({
+  faults: array(
+    strictObject({
+      ...place,
+      id: string(),
+      says: string(),
+      operator: picklist(FAULT_OPERATORS),
+      line: count,
+      text: string(),
+      outcome: picklist(["caught", "survives", "accepted", "equivalent"]),
+      accepted: exactOptional(string()),
+      host: exactOptional(pipe(string(), description("The host's word against the module."))),
+      noticedBy: array(noticed),
+    }),
+  ),
+  refused: pipe(count, description("Changes that the compiler refuses.")),
+  notBuilt: array(strictObject({ file: string(), line: count, because: string() })),
+  stale: array(
+    strictObject({
+      ...place,
+      line: string(),
+      why: picklist(["no such fault", "it is noticed", "it changes nothing"]),
+    }),
+  ),
 });
 
 /** Shape of the document that holds faults against claims. */
@@ -45,6 +75,9 @@ export const faultTableSchema = pipe(
         followsFrom: array(string()),
       }),
     ),
+    generated: exactOptional(
+      pipe(generated, description("Faults that follow from the text of the sources.")),
+    ),
     baseline: pipe(array(noticed), description("Claims that fail without any fault.")),
     verdict: picklist(["holds", "doesNotHold", "noVerdict"]),
     reasons: array(string()),
@@ -67,4 +100,9 @@ export function faultTableJsonSchema(): JsonSchemaDocument {
 /** The JSON Schema of a document of faults, draft 2020-12. */
 export function faultsJsonSchema(): JsonSchemaDocument {
   return writtenJsonSchema(faultsSchema);
+}
+
+/** The JSON Schema of a document of survivors, draft 2020-12. */
+export function survivorsJsonSchema(): JsonSchemaDocument {
+  return writtenJsonSchema(survivorsSchema);
 }

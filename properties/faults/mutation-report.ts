@@ -2,6 +2,7 @@ import type { Claim } from "../claims/claim.ts";
 import type { FaultOutcome, FaultTable } from "./fault-table.ts";
 import { placesOf } from "./firmware-fault.ts";
 import type { FirmwareFault } from "./firmware-fault.ts";
+import type { GeneratedFault } from "./generated-faults.ts";
 
 interface Position {
   readonly line: number;
@@ -47,6 +48,8 @@ export interface ReportParts {
   readonly claims: readonly Claim[];
   readonly sources: readonly { readonly file: string; readonly text: string }[];
   readonly firmwareFaults: readonly FirmwareFault[];
+  /** What the generated faults of the table replace, and where. */
+  readonly generated?: readonly GeneratedFault[];
   readonly version: string;
 }
 
@@ -55,6 +58,8 @@ const STATUS = {
   survives: "Survived",
   accepted: "Ignored",
   refused: "CompileError",
+  // The same module: nothing can tell the two apart.
+  equivalent: "Ignored",
 } as const;
 
 /** Name of the file that stands for the hardware, one fault a line. */
@@ -67,8 +72,16 @@ function positionAt(text: string, offset: number): Position {
 
 type Place = Pick<Mutant, "replacement" | "location" | "mutatorName">;
 
-function mutantOf(fault: FaultOutcome, claims: readonly Claim[], place: Place): Mutant {
-  const because = fault.accepted ?? fault.refused ?? fault.noticedBy[0]?.failure.because;
+/** What a fault of either kind says of itself here. */
+type Outcome = Pick<FaultOutcome, "id" | "says" | "accepted" | "refused" | "noticedBy"> & {
+  readonly outcome: keyof typeof STATUS;
+  readonly host?: string;
+};
+
+function mutantOf(fault: Outcome, claims: readonly Claim[], place: Place): Mutant {
+  const same = fault.outcome === "equivalent" ? "The module is the same." : undefined;
+  const failure = fault.noticedBy[0]?.failure.because;
+  const because = fault.accepted ?? fault.refused ?? same ?? fault.host ?? failure;
   return {
     ...place,
     id: fault.id,
@@ -78,6 +91,24 @@ function mutantOf(fault: FaultOutcome, claims: readonly Claim[], place: Place): 
     killedBy: fault.noticedBy.map(({ claim }) => claim),
     coveredBy: claims.map(({ id }) => id),
   };
+}
+
+/** The generated faults in one source. */
+function generatedMutants(
+  { table, generated = [] }: ReportParts,
+  claims: readonly Claim[],
+  { name, text }: { readonly name: string; readonly text: string },
+): Mutant[] {
+  return generated.flatMap((fault): Mutant[] => {
+    const outcome = table.generated?.faults.find(({ id }) => id === fault.id);
+    if (outcome === undefined || fault.file !== name) return [];
+    const location = {
+      start: positionAt(text, fault.offset),
+      end: positionAt(text, fault.offset + fault.was.length),
+    };
+    const place = { replacement: fault.becomes, location, mutatorName: fault.operator };
+    return [mutantOf(outcome, claims, place)];
+  });
 }
 
 function sourceFiles(parts: ReportParts, claims: readonly Claim[]): Record<string, MutatedFile> {
@@ -96,6 +127,7 @@ function sourceFiles(parts: ReportParts, claims: readonly Claim[]): Record<strin
       return [mutantOf(outcome, claims, { replacement: replace, location, mutatorName: "seeded" })];
     });
     const name = file.split("/").at(-1)!;
+    mutants.push(...generatedMutants(parts, claims, { name, text }));
     if (mutants.length > 0) files[name] = { language: "c", source: text, mutants };
   }
   return files;
