@@ -14,6 +14,7 @@ import { campaignJsonSchema } from "../../properties/campaign/campaign-schema.ts
 import {
   faultTableJsonSchema,
   faultsJsonSchema,
+  survivorsJsonSchema,
 } from "../../properties/faults/fault-table-schema.ts";
 import { promisesJsonSchema } from "../../sim/firmware/declared-promises.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
@@ -34,6 +35,7 @@ const SCHEMAS = {
   record: recordJsonSchema,
   scenario: scenarioJsonSchema,
   sizing: sizingJsonSchema,
+  survivors: survivorsJsonSchema,
   "what-if": whatIfJsonSchema,
 } as const;
 

@@ -16,6 +16,11 @@ import { recordJsonSchema } from "../../lib/report/record-schema.ts";
 import { promisesJsonSchema } from "../../sim/firmware/declared-promises.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
 import { campaignJsonSchema } from "../campaign/campaign-schema.ts";
+import {
+  faultTableJsonSchema,
+  faultsJsonSchema,
+  survivorsJsonSchema,
+} from "../faults/fault-table-schema.ts";
 
 const published = (name: string): unknown =>
   JSON.parse(readFileSync(new URL(`../../schemas/${name}.schema.json`, import.meta.url), "utf8"));
@@ -33,5 +38,8 @@ test("the published schemas are those of the code", () => {
   expect(published("record")).toEqual(JSON.parse(JSON.stringify(recordJsonSchema())));
   expect(published("sizing")).toEqual(JSON.parse(JSON.stringify(sizingJsonSchema())));
   expect(published("what-if")).toEqual(JSON.parse(JSON.stringify(whatIfJsonSchema())));
+  expect(published("fault-table")).toEqual(JSON.parse(JSON.stringify(faultTableJsonSchema())));
+  expect(published("faults")).toEqual(JSON.parse(JSON.stringify(faultsJsonSchema())));
+  expect(published("survivors")).toEqual(JSON.parse(JSON.stringify(survivorsJsonSchema())));
   expect(published("scenario")).toEqual(JSON.parse(JSON.stringify(scenarioJsonSchema())));
 });
