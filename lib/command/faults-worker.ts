@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { variantCompiler } from "../../sim/firmware/compile-variants.ts";
+import type { VariantCompiler } from "../../sim/firmware/compile-variants.ts";
 import type { FirmwareSources } from "../../sim/firmware/compile.ts";
 import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import { UNCHANGED, runFaultBlock } from "../../properties/faults/fault-block.ts";
@@ -70,6 +71,15 @@ export async function buildFaults(
   return builds;
 }
 
+/** The compiler of the firmware that this worker makes variants of, with what it has compiled. */
+let opened: { readonly of: string; readonly compiler: Promise<VariantCompiler> } | undefined;
+
+async function sameCompiler(firmware: FirmwareSources): Promise<VariantCompiler> {
+  const of = JSON.stringify(firmware);
+  if (opened?.of !== of) opened = { of, compiler: variantCompiler(firmware) };
+  return opened.compiler;
+}
+
 /**
  * Builds so many generated faults of each line, the preferred ones first. What the compiler refuses
  * and what changes nothing in the module is named too, and the next one of the line stands for it.
@@ -79,7 +89,7 @@ export async function buildGenerated(
   lines: readonly (readonly GeneratedFault[])[],
   most: number,
 ): Promise<readonly GeneratedBuild[]> {
-  const compiler = await variantCompiler(firmware);
+  const compiler = await sameCompiler(firmware);
   const unchanged = await compiler.build(firmware.sources);
   const original = unchanged.kind === "built" ? readFileSync(unchanged.path) : undefined;
   const builds: GeneratedBuild[] = [];

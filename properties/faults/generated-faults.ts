@@ -1,6 +1,7 @@
 import { cStatements } from "./c-statements.ts";
 import type { CStatement } from "./c-statements.ts";
 import { cTokens } from "./c-tokens.ts";
+import type { CToken } from "./c-tokens.ts";
 import { FAULT_OPERATORS, faultCandidates } from "./fault-operators.ts";
 import type { FaultCandidate, FaultOperator } from "./fault-operators.ts";
 import type { FirmwareFault } from "./firmware-fault.ts";
@@ -167,15 +168,20 @@ function faultsOfLine(lines: Lines, line: number, found: readonly Found[]): Gene
     });
 }
 
+interface Parsed {
+  readonly tokens: readonly CToken[];
+  readonly statements: readonly CStatement[];
+}
+
 /** Says of each line that nothing is carried out in what it holds. */
 function whyWithout(
   lines: Lines,
   line: number,
-  statements: readonly CStatement[],
+  { tokens: all, statements }: Parsed,
 ): LineWithout["because"] {
   const isIn = (start: number): boolean => lines.at(start) === line;
   const text = lines.text(line);
-  if (!cTokens(lines.source).some(({ start }) => isIn(start)))
+  if (!all.some(({ start }) => isIn(start)))
     return text.startsWith("#") ? "for the preprocessor" : "blank or comment";
   const own = statements.filter(({ tokens }) => tokens.some(({ start }) => isIn(start)));
   if (own.some(({ kind }) => kind === "hook")) return "trace, assertion or value thrown away";
@@ -188,7 +194,8 @@ function whyWithout(
 
 function faultsOfSource(source: SourceText): GeneratedFaults {
   const lines = new Lines(source);
-  const statements = cStatements(source.text, cTokens(source.text));
+  const tokens = cTokens(source.text);
+  const statements = cStatements(source.text, tokens);
   const found = statements.flatMap((statement) =>
     faultCandidates(statement, source.text).map((candidate) => ({ statement, candidate })),
   );
@@ -208,7 +215,11 @@ function faultsOfSource(source: SourceText): GeneratedFaults {
     const chosen = own.length > 0 ? own : meant ? spanning : [];
     if (chosen.length > 0) faults.push(faultsOfLine(lines, line, chosen));
     else if (line < lines.count || lines.text(line) !== "")
-      without.push({ file: lines.file, line, because: whyWithout(lines, line, statements) });
+      without.push({
+        file: lines.file,
+        line,
+        because: whyWithout(lines, line, { tokens, statements }),
+      });
   }
   return { lines: faults, without };
 }
