@@ -10,6 +10,7 @@ import { whatIfJsonSchema } from "../report/what-if-schema.ts";
 import { catalogueJsonSchema } from "../sizing/catalogue-schema.ts";
 import { particularsJsonSchema } from "../uncertainty/read-particulars.ts";
 import { recordJsonSchema } from "../report/record-schema.ts";
+import { baselineJsonSchema } from "../../properties/campaign/campaign-baseline.ts";
 import { campaignJsonSchema } from "../../properties/campaign/campaign-schema.ts";
 import {
   faultTableJsonSchema,
@@ -22,6 +23,7 @@ import type { Terminal } from "./terminal.ts";
 
 const SCHEMAS = {
   design: designJsonSchema,
+  baseline: baselineJsonSchema,
   budget: budgetJsonSchema,
   campaign: campaignJsonSchema,
   catalogue: catalogueJsonSchema,

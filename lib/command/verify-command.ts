@@ -5,6 +5,7 @@ import { printableText } from "../report/printable-text.ts";
 import { wrappedText } from "../report/text-table.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
+import { baselineFor, besideBaseline } from "./baseline-file.ts";
 import { writeFailures } from "./campaign-failures.ts";
 import { campaignTable } from "./campaign-table.ts";
 import { loadCampaign } from "./load-campaign.ts";
@@ -16,6 +17,10 @@ import { readVerifyOptions } from "./verify-options.ts";
 import type { VerifyFlags } from "./verify-options.ts";
 import { campaignOf } from "./verify-run.ts";
 import type { CampaignRequest } from "./verify-run.ts";
+
+/** Exit codes: nothing can be compared; something is worse than it was. */
+const NO_VERDICT = 3;
+const WORSE = 1;
 
 interface Request extends CampaignRequest {
   readonly flags: VerifyFlags;
@@ -55,6 +60,7 @@ async function verify(request: Request): Promise<number> {
       ? {}
       : { promises: readDeclaredPromises(loadPromises(flags.promises)) }),
   });
+  const baseline = options.shard === undefined ? baselineFor(path, flags) : undefined;
   const record = await campaignOf(request, loaded);
   const written =
     flags.out === undefined || options.shard !== undefined
@@ -72,7 +78,15 @@ async function verify(request: Request): Promise<number> {
     terminal.print(record.evidence);
     for (const file of written) terminal.print(`written: ${file}`);
   }
-  return record.exitCode;
+  const isRenewed = flags.updateBaseline === true;
+  const isOpen = record.exitCode === NO_VERDICT && !isRenewed;
+  if (baseline === undefined || isOpen) return record.exitCode;
+  const all = options.claims === undefined;
+  const { lines, isWorse } = besideBaseline(baseline, record, { isRenewed, all });
+  const print = flags.json === true ? terminal.printError : terminal.print;
+  for (const line of lines)
+    print(wrappedText(printableText(line), { width: terminal.width, indent: 4 }).join("\n"));
+  return isWorse ? WORSE : record.exitCode;
 }
 
 /** Adds `verify` to the program. */
@@ -93,7 +107,12 @@ export function addVerifyCommand(
     .option("--workers <number>", "workers; as many as the machine runs at once")
     .option("--shard <i/n>", "do a part of the campaign; join the parts with merge")
     .option("--promises <file>", "JSON document of what the firmware promises")
-    .option("--corpus <record>", "replay the failures of an earlier record first")
+    .option(
+      "--corpus <record>",
+      "record or corpus whose failures come first; corpus.json beside the design",
+    )
+    .option("--baseline <file>", "what was reached before; baseline.json beside the design")
+    .option("--update-baseline", "make this campaign the baseline; refused in CI")
     .option("--out <folder>", "write record, journal and counterexamples into a folder")
     .option("--json", "print the record")
     .action(async (path: string, flags: VerifyFlags) => {

@@ -15,6 +15,8 @@ export interface VerifyFlags {
   readonly shard?: string;
   readonly out?: string;
   readonly promises?: string;
+  readonly baseline?: string;
+  readonly updateBaseline?: boolean;
   readonly json?: boolean;
 }
 

@@ -1,5 +1,6 @@
+import { existsSync } from "node:fs";
 import { mkdir } from "node:fs/promises";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { keyText } from "../../properties/campaign/block.ts";
 import type { BlockResult } from "../../properties/campaign/block.ts";
 import { campaignRecord } from "../../properties/campaign/campaign-record.ts";
@@ -34,14 +35,22 @@ export interface CampaignRequest {
     readonly firmware: readonly string[];
     /** Folder for the journal; without one nothing is kept between runs. */
     readonly out?: string;
-    /** Corpus or record of an earlier campaign whose failures come first. */
+    /** Corpus or record of an earlier campaign whose failures come first; `corpus.json` otherwise. */
     readonly corpus?: string;
   };
   readonly options: VerifyOptions;
   readonly terminal: Pick<Terminal, "version" | "progress" | "printError">;
 }
 
-function headerOf({ path, flags, options, terminal }: CampaignRequest, loaded: LoadedCampaign) {
+/** The corpus named, else `corpus.json` beside the design, else none. */
+function corpusFor({ path, flags }: CampaignRequest): string | undefined {
+  const beside = join(dirname(path), "corpus.json");
+  return flags.corpus ?? (existsSync(beside) ? beside : undefined);
+}
+
+function headerOf(request: CampaignRequest, loaded: LoadedCampaign) {
+  const { path, flags, options, terminal } = request;
+  const corpus = corpusFor(request);
   const { subject, source, claims, designSha256 } = loaded;
   return {
     format: "plumbvolt.campaign/1",
@@ -53,7 +62,7 @@ function headerOf({ path, flags, options, terminal }: CampaignRequest, loaded: L
     lane: options.lane,
     runs: options.runs,
     seed: options.seed,
-    corpus: flags.corpus === undefined ? {} : readCorpus(flags.corpus, loaded),
+    corpus: corpus === undefined ? {} : readCorpus(corpus, loaded),
     engine: `node ${process.versions.node}, v8 ${process.versions.v8}`,
   } satisfies CampaignHeader;
 }

@@ -16,6 +16,9 @@ import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Episode, Subject } from "../claims/episode.ts";
 import { configurationOf } from "./configuration-of.ts";
 
+/** The firmware refuses the configuration of its design at the start. */
+export class ConfigurationRefusedError extends InvalidInputError {}
+
 /** Samples handed in at once. */
 const BLOCK = 512;
 
@@ -131,7 +134,7 @@ class Player {
     }
     const permitted = "one that the firmware accepts";
     const received = `a refusal with code ${outcome.code}`;
-    throw new InvalidInputError("firmware", [
+    throw new ConfigurationRefusedError("firmware", [
       { path: outcome.reason, quantity: "configuration", permitted, received },
     ]);
   }

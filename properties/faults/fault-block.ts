@@ -5,12 +5,12 @@ import { stratifiedDraws } from "../arbitraries/draws.ts";
 import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import { seededUniform } from "../arbitraries/seeded-uniform.ts";
-import { play, stageOf } from "../campaign/play.ts";
+import { ConfigurationRefusedError, play, stageOf } from "../campaign/play.ts";
 import type { Stage } from "../campaign/play.ts";
 import { judgeDraw } from "../campaign/tally.ts";
 import type { JudgedDraw } from "../campaign/block.ts";
 import type { Claim } from "../claims/claim.ts";
-import type { Subject } from "../claims/episode.ts";
+import type { Episode, Subject } from "../claims/episode.ts";
 import type { FrontEndFault } from "./front-end-faults.ts";
 
 /** Name of the firmware as it is, on the front end as it is. */
@@ -104,7 +104,17 @@ class TesterRun {
       this.unplayable += 1;
       return;
     }
-    const episode = play(subject, this.firmware, { space: this.space, draw, stage: own });
+    let episode: Episode;
+    try {
+      episode = play(subject, this.firmware, { space: this.space, draw, stage: own });
+    } catch (error) {
+      if (!(error instanceof ConfigurationRefusedError) || this.tester.id === UNCHANGED)
+        throw error;
+      // It never comes to an episode that a claim could be asked about.
+      const because = error.faults.map(({ received }) => received).join("; ");
+      this.noticed({ draw, margin: -1, because, at: null });
+      return;
+    }
     for (const cell of this.cells) {
       if (cell.failure !== null) continue;
       // Every claim fails where the firmware itself goes wrong; one of them says so for all.
@@ -113,6 +123,15 @@ class TesterRun {
       if (judged === undefined) continue;
       cell.judged += 1;
       if (judged.margin < 0) cell.failure = judged;
+    }
+  }
+
+  /** What goes wrong before any claim could be asked: the one that is presupposed says so. */
+  private noticed(failure: JudgedDraw): void {
+    for (const cell of this.cells) {
+      if (cell.claim.presupposed !== true) continue;
+      cell.judged += 1;
+      cell.failure ??= failure;
     }
   }
 

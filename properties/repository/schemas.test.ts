@@ -15,6 +15,7 @@ import {
 import { recordJsonSchema } from "../../lib/report/record-schema.ts";
 import { promisesJsonSchema } from "../../sim/firmware/declared-promises.ts";
 import { scenarioJsonSchema } from "../../sim/index.ts";
+import { baselineJsonSchema } from "../campaign/campaign-baseline.ts";
 import { campaignJsonSchema } from "../campaign/campaign-schema.ts";
 import {
   faultTableJsonSchema,
@@ -28,6 +29,7 @@ const published = (name: string): unknown =>
 test("the published schemas are those of the code", () => {
   expect(published("design")).toEqual(JSON.parse(JSON.stringify(designJsonSchema())));
   expect(published("catalogue")).toEqual(JSON.parse(JSON.stringify(catalogueJsonSchema())));
+  expect(published("baseline")).toEqual(JSON.parse(JSON.stringify(baselineJsonSchema())));
   expect(published("budget")).toEqual(JSON.parse(JSON.stringify(budgetJsonSchema())));
   expect(published("checkpoints")).toEqual(JSON.parse(JSON.stringify(checkpointJsonSchema())));
   expect(published("decision")).toEqual(JSON.parse(JSON.stringify(decisionJsonSchema())));

@@ -16,6 +16,7 @@ import { FRONT_END_FAULTS } from "../../faults/front-end-faults.ts";
 import { mutationReport } from "../../faults/mutation-report.ts";
 import { runFaults } from "../../faults/run-faults.ts";
 import type { FaultRunOptions } from "../../faults/run-faults.ts";
+import type { FirmwareSource } from "../../../sim/firmware/port.ts";
 import { exampleDesign } from "../../support/example-designs.ts";
 import { plainFirmware } from "../../support/plain-firmware.ts";
 import type { Mistake } from "../../support/plain-firmware.ts";
@@ -59,6 +60,30 @@ async function run(options: Partial<FaultRunOptions> = {}, unchanged?: Mistake) 
 }
 
 describe("faults held against claims", () => {
+  test("are noticed where the firmware refuses its configuration; without a fault that ends the run", () => {
+    const honest = plainFirmware();
+    const refusing: FirmwareSource = {
+      ...honest,
+      open: () =>
+        Object.assign(honest.open(), {
+          start: () => ({ kind: "refused", code: 5, reason: "scale" }) as const,
+        }),
+    };
+    const key = { claims: ["availability"], block: 0, runs: 2 };
+    const testers = [{ id: UNCHANGED, firmware: honest }];
+    const work = { claims, subject, seed: 5 };
+    const { cells } = runFaultBlock(
+      { ...work, testers: [...testers, { id: "refuses", firmware: refusing }] },
+      key,
+    );
+    const noticed = cells.filter(({ failure }) => failure !== null);
+    expect(noticed.map(({ fault, claim }) => [fault, claim])).toEqual([["refuses", "soundness"]]);
+    expect(noticed[0]!.failure!.because).toBe("a refusal with code 5");
+    expect(() =>
+      runFaultBlock({ ...work, testers: [{ id: UNCHANGED, firmware: refusing }] }, key),
+    ).toThrow(/a refusal with code 5/);
+  });
+
   test("are credited to the claims that notice them, a trap to the claim that presupposes none", async () => {
     const table = faultTable(claims, rowsOf(), await run());
     const by = Object.fromEntries(
