@@ -4,7 +4,10 @@
 import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
+import { loadFirmware } from "../../../sim/firmware/firmware-files.ts";
+import { firmwareSource } from "../../../sim/firmware/firmware-source.ts";
 import type { BlockKey, BlockResult } from "../../campaign/block.ts";
 import { keyText } from "../../campaign/block.ts";
 import { joinJournals, openJournal } from "../../campaign/journal.ts";
@@ -12,7 +15,7 @@ import { planOf } from "../../campaign/plan.ts";
 import { runBlock } from "../../campaign/run-block.ts";
 import type { BlockWork } from "../../campaign/run-block.ts";
 import { runCampaign } from "../../campaign/run-campaign.ts";
-import { exitCodeOf } from "../../campaign/verdict.ts";
+import { exitCodeOf, judgeClaim } from "../../campaign/verdict.ts";
 import type { Subject } from "../../claims/episode.ts";
 import { ALL_CLAIMS } from "../../claims/all-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
@@ -35,6 +38,14 @@ function workFor(ids: readonly string[], mistake?: Mistake): BlockWork {
 function planFor(work: BlockWork, runs: number) {
   return planOf(work.claims, { lane: "gate", runs, subject, corpus: {} });
 }
+
+const HARNESS = firmwareSource(
+  loadFirmware(
+    fileURLToPath(
+      new URL("../../support/harness-firmware/build/harness.firmware.json", import.meta.url),
+    ),
+  ),
+);
 
 const CANARY = ALL_CLAIMS.find(({ canary }) => canary === true)!.id;
 
@@ -120,6 +131,26 @@ describe("a verdict", () => {
     expect(codes).toContain(exitCodeOf(claims));
   });
 
+  it.each([
+    [2, "soundness", /spent its budget .*harness.c/],
+    [3, "soundness", /overflow/],
+    [4, "soundness", /wrote where it must not: codes/],
+    [8, "soundness", /out of bounds .*harness.c/],
+    [0, "availability", /no reading/],
+    [1, "availability", /no reading/],
+  ] as const)("C that does %i wrong breaks %s", async (behaviour, id, because) => {
+    const promises = {
+      ...DEFAULT_PROMISES,
+      // By its trigger level the firmware is told how to go wrong.
+      triggerLevel: behaviour * TWO_POINT.scaling.resultUnit.toNumber(),
+    };
+    const work = { ...workFor([id, CANARY]), subject: { ...subject, promises }, firmware: HARNESS };
+    const plan = planFor(work, 3).filter(({ method }) => method === "edges");
+    const { claims } = await runCampaign(work, plan);
+    expect(exitCodeOf(claims)).toBe(1);
+    expect(claims[0]!.failure!.smallest.because).toMatch(because);
+  });
+
   it("is none where hardly anything was run, and says so", async () => {
     const work = workFor(["crossing"]);
     const plan = planFor(work, 20);
@@ -152,5 +183,21 @@ describe("two builds of a firmware", () => {
       "the plain build says otherwise than the trapping one in 2 of 2 runs",
     ]);
     expect(exitCodeOf(claims)).toBe(1);
+  });
+});
+
+describe("scenarios that the simulation refuses", () => {
+  const [claim] = workFor(["latency"]).claims;
+  const runs = 1_000;
+  const key: BlockKey = { claims: ["latency"], method: "edges", block: 0, runs };
+  const reasonsWith = (unplayable: number): readonly string[] => {
+    const one = runBlock(workFor(["latency"]), { ...key, runs: 2 });
+    const block = { ...one, key, done: runs, unplayable };
+    return judgeClaim(claim!, [block], { plan: [key], subject }).reasons;
+  };
+
+  it("leave the runs enough where they are one in a hundred, and are named where they are more", () => {
+    expect(reasonsWith(10).join()).not.toMatch(/refused|edge-biased runs/);
+    expect(reasonsWith(11).join()).toMatch(/the simulation refused 11 of 1000 scenarios/);
   });
 });
