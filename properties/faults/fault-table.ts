@@ -1,16 +1,9 @@
-import type { JudgedDraw } from "../campaign/block.ts";
 import type { Claim } from "../claims/claim.ts";
 import { UNCHANGED } from "./fault-block.ts";
 import type { FaultBlockResult } from "./fault-block.ts";
 import type { GeneratedTable } from "./generated-table.ts";
-
-/** A claim that noticed a fault. */
-export interface Noticed {
-  readonly claim: string;
-  /** Runs to which the claim applied, up to the one that failed. */
-  readonly after: number;
-  readonly failure: JudgedDraw;
-}
+import { noticedOf } from "./noticed.ts";
+import type { Noticed } from "./noticed.ts";
 
 /** A fault as it was seeded. */
 export interface TableFault {
@@ -49,21 +42,6 @@ export interface FaultTable {
   readonly generated?: GeneratedTable;
   readonly verdict: "holds" | "doesNotHold" | "noVerdict";
   readonly reasons: readonly string[];
-}
-
-/** Claims that noticed a tester in the blocks of a run. */
-export function noticedOf(id: string, results: readonly FaultBlockResult[]): Noticed[] {
-  const byClaim = new Map<string, { judged: number; failure: JudgedDraw | null }>();
-  for (const { cells } of results)
-    for (const { fault, claim, judged, failure } of cells) {
-      if (fault !== id) continue;
-      const sum = byClaim.get(claim) ?? { judged: 0, failure: null };
-      if (sum.failure !== null) continue;
-      byClaim.set(claim, { judged: sum.judged + judged, failure });
-    }
-  return [...byClaim].flatMap(([claim, { judged, failure }]) =>
-    failure === null ? [] : [{ claim, after: judged, failure }],
-  );
 }
 
 function outcomeOf(fault: TableFault, results: readonly FaultBlockResult[]): FaultOutcome {
@@ -133,4 +111,17 @@ export function faultTable(
   const reasons = reasonsOf(table, complete);
   const verdict = isOpen ? "noVerdict" : reasons.length > 0 ? "doesNotHold" : "holds";
   return { ...table, verdict, reasons };
+}
+
+/** A table with the generated faults in it: one that survives without a reason does not hold. */
+export function withGenerated(table: FaultTable, generated: GeneratedTable): FaultTable {
+  const survivors = generated.faults.filter(({ outcome }) => outcome === "survives");
+  const reasons = survivors.map(({ says }) => `nothing notices ${says}, and no reason is written`);
+  const { verdict } = table;
+  return {
+    ...table,
+    generated,
+    verdict: survivors.length > 0 && verdict === "holds" ? "doesNotHold" : verdict,
+    reasons: [...table.reasons, ...reasons],
+  };
 }

@@ -1,8 +1,8 @@
-import type { FaultTable, Noticed } from "./fault-table.ts";
-import { noticedOf } from "./fault-table.ts";
 import type { FaultBlockResult } from "./fault-block.ts";
 import type { FaultOperator } from "./fault-operators.ts";
 import type { GeneratedFault } from "./generated-faults.ts";
+import { noticedOf } from "./noticed.ts";
+import type { Noticed } from "./noticed.ts";
 import { isAbout } from "./survivors.ts";
 import type { Survivor } from "./survivors.ts";
 
@@ -110,18 +110,5 @@ export function generatedTable(parts: GeneratedParts): GeneratedTable {
     refused: parts.builds.filter((build) => "refused" in build).length,
     notBuilt,
     stale: parts.isWhole ? staleOf(faults, parts.survivors) : [],
-  };
-}
-
-/** A table with the generated faults in it: one that survives without a reason does not hold. */
-export function withGenerated(table: FaultTable, generated: GeneratedTable): FaultTable {
-  const survivors = generated.faults.filter(({ outcome }) => outcome === "survives");
-  const reasons = survivors.map(({ says }) => `nothing notices ${says}, and no reason is written`);
-  const { verdict } = table;
-  return {
-    ...table,
-    generated,
-    verdict: survivors.length > 0 && verdict === "holds" ? "doesNotHold" : verdict,
-    reasons: [...table.reasons, ...reasons],
   };
 }
