@@ -1,5 +1,5 @@
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
-import { dirname, join } from "node:path";
+import { basename, dirname, join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
 import {
   baselineOf,
@@ -7,7 +7,10 @@ import {
   readCampaignBaseline,
 } from "../../properties/campaign/campaign-baseline.ts";
 import type { CampaignBaseline } from "../../properties/campaign/campaign-baseline.ts";
+import type { BaselineComparison } from "../../properties/campaign/baseline-comparison.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
+import type { FaultTable } from "../../properties/faults/fault-table.ts";
+import { comparedFaults, faultsBaselineOf } from "../../properties/faults/faults-baseline.ts";
 
 /** Flags about the baseline as they stand on the line. */
 export interface BaselineFlags {
@@ -21,7 +24,7 @@ export interface BaselineFile {
   readonly content: CampaignBaseline | undefined;
 }
 
-/** A campaign beside its baseline: what is printed, and whether something became worse. */
+/** A run beside its baseline: what is printed, and whether something became worse. */
 export interface BaselineOutcome {
   readonly lines: readonly string[];
   readonly isWorse: boolean;
@@ -29,6 +32,8 @@ export interface BaselineOutcome {
 
 /** Name of the baseline that is looked for beside a design. */
 const USUAL = "baseline.json";
+
+const ONLY_EVIDENCE = "only evidence may renew it";
 
 function documentAt(path: string): unknown {
   try {
@@ -63,19 +68,22 @@ export function baselineFor(design: string, flags: BaselineFlags): BaselineFile 
   return { path, content: readCampaignBaseline(documentAt(path)) };
 }
 
-/** Compares a finished campaign with its baseline, or makes it the new one where that is asked. */
-export function besideBaseline(
-  { path, content }: BaselineFile,
-  record: CampaignRecord,
-  { isRenewed, all }: { readonly isRenewed: boolean; readonly all: boolean },
-): BaselineOutcome {
-  if (isRenewed) {
-    if (record.exitCode !== 0)
-      return { lines: ["baseline: kept, for only evidence may renew it"], isWorse: false };
-    writeFileSync(path, `${JSON.stringify(baselineOf(record), null, 2)}\n`);
+/** What a run says to its baseline. */
+interface Beside {
+  /** What it becomes, or why it is kept. */
+  readonly renewed: CampaignBaseline | string;
+  readonly isRenewed: boolean;
+  readonly compared: (content: CampaignBaseline) => BaselineComparison;
+}
+
+function beside({ path, content }: BaselineFile, work: Beside): BaselineOutcome {
+  if (work.isRenewed) {
+    if (typeof work.renewed === "string")
+      return { lines: [`baseline: kept, for ${work.renewed}`], isWorse: false };
+    writeFileSync(path, `${JSON.stringify(work.renewed, null, 2)}\n`);
     return { lines: [`written: ${path}`], isWorse: false };
   }
-  const { incomparable, worse, better } = comparedWithBaseline(content!, record, { all });
+  const { incomparable, worse, better } = work.compared(content!);
   if (incomparable !== undefined)
     return { lines: [`baseline: not compared with ${path}: ${incomparable}`], isWorse: false };
   const head = worse.length === 0 ? "nothing is worse than in" : "worse than in";
@@ -85,4 +93,47 @@ export function besideBaseline(
     ...better.map((text) => `  better: ${text}`),
   ];
   return { lines, isWorse: worse.length > 0 };
+}
+
+/** Compares a finished campaign with its baseline, or makes it the new one where that is asked. */
+export function besideBaseline(
+  file: BaselineFile,
+  record: CampaignRecord,
+  { isRenewed, all }: { readonly isRenewed: boolean; readonly all: boolean },
+): BaselineOutcome {
+  const kept = file.content?.faults;
+  const next = { ...baselineOf(record), ...(kept === undefined ? {} : { faults: kept }) };
+  return beside(file, {
+    isRenewed,
+    renewed: record.exitCode === 0 ? next : ONLY_EVIDENCE,
+    compared: (content) => comparedWithBaseline(content, record, { all }),
+  });
+}
+
+/** The same for a run over seeded faults; a campaign has to have made the baseline before. */
+export function faultsBesideBaseline(
+  file: BaselineFile,
+  table: FaultTable,
+  run: {
+    readonly firmware: readonly string[];
+    readonly runs: number;
+    readonly seed: number;
+    readonly isRenewed: boolean;
+    readonly all: boolean;
+  },
+): BaselineOutcome {
+  const { isRenewed, all, runs, seed } = run;
+  const firmware = run.firmware.map((path) => basename(path));
+  const now = faultsBaselineOf(table, { firmware, runs, seed });
+  const { content } = file;
+  const made =
+    content === undefined ? "a campaign has to make it first" : { ...content, faults: now };
+  return beside(file, {
+    isRenewed,
+    renewed: table.verdict === "holds" ? made : ONLY_EVIDENCE,
+    compared: ({ faults }) =>
+      faults === undefined
+        ? { incomparable: "it has no faults", worse: [], better: [] }
+        : comparedFaults(faults, now, { all }),
+  });
 }

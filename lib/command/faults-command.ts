@@ -5,6 +5,9 @@ import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import { mutationReport } from "../../properties/faults/mutation-report.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
+import { printableText } from "../report/printable-text.ts";
+import { wrappedText } from "../report/text-table.ts";
+import { baselineFor, faultsBesideBaseline } from "./baseline-file.ts";
 import { faultTableDocument } from "./fault-table-document.ts";
 import type { FaultTableDocument } from "./fault-table-document.ts";
 import { faultTableText } from "./fault-table-text.ts";
@@ -28,6 +31,8 @@ interface FaultsFlags {
   readonly seed?: string;
   readonly workers?: string;
   readonly promises?: string;
+  readonly baseline?: string;
+  readonly updateBaseline?: boolean;
   readonly out?: string;
   readonly json?: boolean;
 }
@@ -81,6 +86,7 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
   const { firmware } = flags;
   const seeded = loadFaults(firmware, flags.faults);
   const generated = flags.generated === true ? loadGenerated(seeded) : undefined;
+  const baseline = baselineFor(path, flags);
   const loaded = await loadCampaign({
     design: path,
     firmware,
@@ -111,7 +117,17 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
       if (flags.json !== true) terminal.print(`written: ${join(flags.out, name)}`);
     }
   }
-  return EXIT_CODES[table.verdict];
+  const code = EXIT_CODES[table.verdict];
+  const isRenewed = flags.updateBaseline === true;
+  if (baseline === undefined || (table.verdict === "noVerdict" && !isRenewed)) return code;
+  const all = options.only === undefined && options.claims === undefined;
+  const { runs, seed } = options;
+  const beside = { firmware, runs, seed, isRenewed, all };
+  const { lines, isWorse } = faultsBesideBaseline(baseline, table, beside);
+  const print = flags.json === true ? terminal.printError : terminal.print;
+  for (const line of lines)
+    print(wrappedText(printableText(line), { width: terminal.width, indent: 4 }).join("\n"));
+  return isWorse ? EXIT_CODES.doesNotHold : code;
 }
 
 /** Adds `faults` to the program. */
@@ -133,6 +149,8 @@ export function addFaultsCommand(
     .option("--seed <number>", "seed of all draws")
     .option("--workers <number>", "workers; as many as the machine runs at once")
     .option("--promises <file>", "JSON document of what the firmware promises")
+    .option("--baseline <file>", "what was reached before; baseline.json beside the design")
+    .option("--update-baseline", "put this table into the baseline; refused in CI")
     .option("--out <folder>", "write table, mutation report and journal into a folder")
     .option("--json", "print the table as JSON")
     .action(async (path: string, flags: FaultsFlags) => {

@@ -8,12 +8,14 @@ import {
   number,
   picklist,
 } from "valibot";
-import { pipe, safeParse, strictObject, string, title } from "valibot";
+import { exactOptional, pipe, safeParse, strictObject, string, title } from "valibot";
 import type { InferOutput } from "valibot";
 import { shapeFaults } from "../../lib/design/read-design.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import { figure, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";
+import { faultsBaselineSchema } from "../faults/faults-baseline.ts";
+import type { BaselineComparison } from "./baseline-comparison.ts";
 import type { CampaignRecord } from "./campaign-record.ts";
 import { LANES } from "./plan.ts";
 import type { ClaimResult } from "./verdict.ts";
@@ -39,6 +41,7 @@ const baselineSchema = pipe(
     runs: count,
     seed: count,
     claims: array(claimSchema),
+    faults: exactOptional(faultsBaselineSchema),
   }),
   title("plumbvolt baseline"),
   description("What a campaign reached once: later ones are compared with it."),
@@ -48,14 +51,6 @@ const baselineSchema = pipe(
 export type CampaignBaseline = InferOutput<typeof baselineSchema>;
 
 type ClaimBaseline = CampaignBaseline["claims"][number];
-
-/** A campaign beside its baseline, in sentences. */
-export interface BaselineComparison {
-  /** Why the two say nothing of each other; undefined where they are compared. */
-  readonly incomparable?: string;
-  readonly worse: readonly string[];
-  readonly better: readonly string[];
-}
 
 /** By how much a margin or a share may move without a word. */
 const TOLERANCE = 0.02;

@@ -1,10 +1,14 @@
 // Falsified by: a campaign that became worse and is not told so, or one that did not and is; a
 // comparison of what cannot be compared; a baseline whose renewal passes in continuous integration.
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, afterEach, describe, expect, it, vi } from "vitest";
-import { baselineFor, besideBaseline } from "../../../lib/command/baseline-file.ts";
+import {
+  baselineFor,
+  besideBaseline,
+  faultsBesideBaseline,
+} from "../../../lib/command/baseline-file.ts";
 import {
   baselineOf,
   comparedWithBaseline,
@@ -18,6 +22,7 @@ import type { ClaimResult } from "../../campaign/verdict.ts";
 import { ALL_CLAIMS } from "../../claims/all-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
+import type { FaultTable } from "../../faults/fault-table.ts";
 import { plainFirmware } from "../../support/plain-firmware.ts";
 import { TWO_POINT } from "../sim/scenarios.ts";
 
@@ -165,5 +170,53 @@ describe("a baseline file", () => {
     writeFileSync(other, JSON.stringify({ ...baselineOf(record), seed: -1, lane: "daily" }));
     expect(() => baselineFor(design, { baseline: other })).toThrow(/2 faults/);
     expect(() => baselineFor(design, { baseline: join(folder, "none.json") })).toThrow(/readable/);
+  });
+});
+
+describe("the faults of a baseline", () => {
+  const path = join(folder, "faults", "baseline.json");
+  const run = { firmware: ["a/b.c"], runs: 5, seed: 2, all: true };
+  const tableWith = (
+    ...noticed: readonly (readonly [string, readonly string[]])[]
+  ): FaultTable => ({
+    faults: noticed.map(([id, claimIds]) => ({
+      id,
+      says: "Wrong.",
+      where: "firmware",
+      outcome: "caught",
+      noticedBy: claimIds.map((claim) => ({
+        claim,
+        after: 1,
+        failure: { draw: {}, margin: -1, because: "", at: null },
+      })),
+    })),
+    claims: [],
+    baseline: [],
+    verdict: "holds",
+    reasons: [],
+  });
+  const held = tableWith(["late", ["time", "latency"]], ["deaf", ["latency"]]);
+
+  it("are put beside its campaign, stay with the next campaign, and are compared", () => {
+    vi.stubEnv("CI", "");
+    mkdirSync(join(folder, "faults"));
+    const empty = { path, content: undefined };
+    const first = faultsBesideBaseline(empty, held, { ...run, isRenewed: true });
+    expect(first.lines).toEqual(["baseline: kept, for a campaign has to make it first"]);
+    besideBaseline(empty, record, { isRenewed: true, all: true });
+    const design = join(folder, "faults", "design.json");
+    faultsBesideBaseline(baselineFor(design, {})!, held, { ...run, isRenewed: true });
+    besideBaseline(baselineFor(design, {})!, record, { isRenewed: true, all: true });
+    const file = baselineFor(design, {})!;
+    const beside = (table: FaultTable, more = {}) =>
+      faultsBesideBaseline(file, table, { ...run, isRenewed: false, ...more });
+    expect(beside(held).lines).toHaveLength(1);
+    expect(beside(held).isWorse).toBe(false);
+    expect(beside(tableWith(["late", ["time"]], ["deaf", ["latency"]])).lines.join()).toMatch(
+      /late: no longer noticed by latency/,
+    );
+    expect(beside(tableWith(["late", ["time", "latency"]])).isWorse).toBe(true);
+    expect(beside(tableWith(["late", ["time", "latency"]]), { all: false }).isWorse).toBe(false);
+    expect(beside(held, { seed: 3 }).lines.join()).toMatch(/not compared .* of seed 2, .* of 3/);
   });
 });
