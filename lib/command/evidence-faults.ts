@@ -54,6 +54,8 @@ export function reportFrom(
     document === undefined ? [] : readFirmwareFaults(JSON.parse(document));
   const sources = [...copies]
     .filter(([path]) => /^inputs\/firmware\/[^/]+\.[ch]$/.test(path))
+    // Whoever makes the report again has the copies in another order.
+    .toSorted(([one], [other]) => (one < other ? -1 : 1))
     .map(([file, bytes]) => ({ file, text: bytes.toString("utf8") }));
   const ids = table.claims.map(({ id }) => id);
   const claims = ALL_CLAIMS.filter(({ id }) => ids.includes(id));

@@ -113,3 +113,26 @@ describe("a campaign in its folder", () => {
     expect((await checked({ record })).checked).toContain("none in the folder is run");
   });
 });
+
+test("the report on faults is the same bytes in whichever order the sources come", () => {
+  const fault = (id: string, file: string) => ({
+    id,
+    says: "Wrong.",
+    edits: [{ file, find: "1", replace: "2" }],
+    caughtBy: ["range"],
+  });
+  const document = { format: "plumbvolt.faults/1", faults: [fault("x", "a.c"), fault("y", "b.c")] };
+  const copies: [string, Buffer][] = [
+    ["inputs/firmware/faults.json", Buffer.from(JSON.stringify(document))],
+    ["inputs/firmware/a.c", Buffer.from("int a = 1;")],
+    ["inputs/firmware/b.c", Buffer.from("int b = 1;")],
+  ];
+  const [row] = faults!.table.faults;
+  const rows = ["x", "y"].map((id) => ({ ...row!, id, where: "firmware" as const }));
+  const table = { ...faults!.table, faults: rows };
+  const texts = [copies, copies.toReversed()].map((order) =>
+    JSON.stringify(reportFrom(table, new Map(order))),
+  );
+  expect(texts[1]).toBe(texts[0]);
+  expect(Object.keys(reportFrom(table, new Map(copies)).files)).toEqual(["a.c", "b.c"]);
+});
