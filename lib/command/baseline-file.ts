@@ -1,4 +1,4 @@
-import { existsSync, readFileSync, writeFileSync } from "node:fs";
+import { existsSync, writeFileSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
 import {
@@ -11,6 +11,10 @@ import type { BaselineComparison } from "../../properties/campaign/baseline-comp
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
 import type { FaultTable } from "../../properties/faults/fault-table.ts";
 import { comparedFaults, faultsBaselineOf } from "../../properties/faults/faults-baseline.ts";
+import { printableText } from "../report/printable-text.ts";
+import { wrappedText } from "../report/text-table.ts";
+import { jsonDocument } from "./json-document.ts";
+import type { Terminal } from "./terminal.ts";
 
 /** Flags about the baseline as they stand on the line. */
 export interface BaselineFlags {
@@ -35,16 +39,6 @@ const USUAL = "baseline.json";
 
 const ONLY_EVIDENCE = "only evidence may renew it";
 
-function documentAt(path: string): unknown {
-  try {
-    return JSON.parse(readFileSync(path, "utf8"));
-  } catch (error) {
-    const permitted = "a readable JSON document";
-    const received = (error as Error).message;
-    throw new InvalidInputError("baseline", [{ path, quantity: "baseline", permitted, received }]);
-  }
-}
-
 function isContinuousIntegration(): boolean {
   return !["", "0", "false"].includes(process.env["CI"] ?? "");
 }
@@ -65,7 +59,7 @@ export function baselineFor(design: string, flags: BaselineFlags): BaselineFile 
   const path = flags.baseline ?? join(dirname(design), USUAL);
   if (isRenewed && !existsSync(path)) return { path, content: undefined };
   if (flags.baseline === undefined && !existsSync(path)) return undefined;
-  return { path, content: readCampaignBaseline(documentAt(path)) };
+  return { path, content: readCampaignBaseline(jsonDocument(path, "baseline")) };
 }
 
 /** What a run says to its baseline. */
@@ -136,4 +130,16 @@ export function faultsBesideBaseline(
         ? { incomparable: "it has no faults", worse: [], better: [] }
         : comparedFaults(faults, now, { all }),
   });
+}
+
+/** Prints what a run says to its baseline; aside where the output is a document. */
+export function tellBaseline(
+  { lines }: BaselineOutcome,
+  { width, print, printError }: Pick<Terminal, "width" | "print" | "printError">,
+  isDocument: boolean,
+): void {
+  for (const line of lines) {
+    const text = wrappedText(printableText(line), { width, indent: 4 }).join("\n");
+    (isDocument ? printError : print)(text);
+  }
 }

@@ -5,9 +5,8 @@ import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import { mutationReport } from "../../properties/faults/mutation-report.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
-import { printableText } from "../report/printable-text.ts";
-import { wrappedText } from "../report/text-table.ts";
-import { baselineFor, faultsBesideBaseline } from "./baseline-file.ts";
+import { baselineFor, faultsBesideBaseline, tellBaseline } from "./baseline-file.ts";
+import type { BaselineFlags } from "./baseline-file.ts";
 import { faultTableDocument } from "./fault-table-document.ts";
 import type { FaultTableDocument } from "./fault-table-document.ts";
 import { faultTableText } from "./fault-table-text.ts";
@@ -21,7 +20,7 @@ import { loadPromises } from "./load-promises.ts";
 import type { Terminal } from "./terminal.ts";
 import { FlagReader, MOST_WORKERS, USUAL_SEED } from "./verify-options.ts";
 
-interface FaultsFlags {
+interface FaultsFlags extends BaselineFlags {
   readonly firmware: readonly string[];
   readonly faults?: string;
   readonly generated?: boolean;
@@ -31,8 +30,6 @@ interface FaultsFlags {
   readonly seed?: string;
   readonly workers?: string;
   readonly promises?: string;
-  readonly baseline?: string;
-  readonly updateBaseline?: boolean;
   readonly out?: string;
   readonly json?: boolean;
 }
@@ -123,11 +120,9 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
   const all = options.only === undefined && options.claims === undefined;
   const { runs, seed } = options;
   const beside = { firmware, runs, seed, isRenewed, all };
-  const { lines, isWorse } = faultsBesideBaseline(baseline, table, beside);
-  const print = flags.json === true ? terminal.printError : terminal.print;
-  for (const line of lines)
-    print(wrappedText(printableText(line), { width: terminal.width, indent: 4 }).join("\n"));
-  return isWorse ? EXIT_CODES.doesNotHold : code;
+  const outcome = faultsBesideBaseline(baseline, table, beside);
+  tellBaseline(outcome, terminal, flags.json === true);
+  return outcome.isWorse ? EXIT_CODES.doesNotHold : code;
 }
 
 /** Adds `faults` to the program. */

@@ -1,8 +1,9 @@
 import { readFileSync } from "node:fs";
 import { variantCompiler } from "../../sim/firmware/compile-variants.ts";
 import type { VariantCompiler } from "../../sim/firmware/compile-variants.ts";
-import type { FirmwareSources } from "../../sim/firmware/compile.ts";
+import type { BuiltFirmware, FirmwareSources } from "../../sim/firmware/compile.ts";
 import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
+import type { FirmwareSource } from "../../sim/firmware/port.ts";
 import { UNCHANGED, runFaultBlock } from "../../properties/faults/fault-block.ts";
 import type {
   FaultBlockKey,
@@ -54,12 +55,21 @@ export type FaultTask =
 /** What comes of an order. */
 export type FaultAnswer = readonly FaultBuild[] | readonly GeneratedBuild[] | FaultBlockResult;
 
+/** The compiler of the firmware that this worker makes variants of, with what it has compiled. */
+let opened: { readonly of: string; readonly compiler: Promise<VariantCompiler> } | undefined;
+
+async function sameCompiler(firmware: FirmwareSources): Promise<VariantCompiler> {
+  const of = JSON.stringify(firmware);
+  if (opened?.of !== of) opened = { of, compiler: variantCompiler(firmware) };
+  return opened.compiler;
+}
+
 /** Builds a firmware with each of some faults in it. */
 export async function buildFaults(
   firmware: FirmwareSources,
   faults: readonly FirmwareFault[],
 ): Promise<readonly FaultBuild[]> {
-  const compiler = await variantCompiler(firmware);
+  const compiler = await sameCompiler(firmware);
   const builds: FaultBuild[] = [];
   for (const fault of faults) {
     const { id } = fault;
@@ -69,15 +79,6 @@ export async function buildFaults(
     );
   }
   return builds;
-}
-
-/** The compiler of the firmware that this worker makes variants of, with what it has compiled. */
-let opened: { readonly of: string; readonly compiler: Promise<VariantCompiler> } | undefined;
-
-async function sameCompiler(firmware: FirmwareSources): Promise<VariantCompiler> {
-  const of = JSON.stringify(firmware);
-  if (opened?.of !== of) opened = { of, compiler: variantCompiler(firmware) };
-  return opened.compiler;
 }
 
 /**
@@ -111,23 +112,25 @@ export async function buildGenerated(
   return builds;
 }
 
+/** A variant of a firmware; the line table belongs to the firmware as it is. */
+export function variantSource(built: BuiltFirmware, path: string): FirmwareSource {
+  return firmwareSource({ ...built, trapping: readFileSync(path), lines: "" });
+}
+
 /** The testers of a run: the one without a fault, then those with one. */
 export function faultWork(loaded: LoadedCampaign, place: Omit<FaultPlace, "campaign">): FaultWork {
   const { source, built, claims, subject } = loaded;
-  const firmware = place.builds.flatMap((build): FaultyTester[] => {
-    if (built === undefined || !("path" in build)) return [];
-    // The line table belongs to the firmware as it is.
-    const variant = { ...built, trapping: readFileSync(build.path), lines: "" };
-    return [{ id: build.id, firmware: firmwareSource(variant) }];
-  });
+  const firmware = place.builds.flatMap((build): FaultyTester[] =>
+    built !== undefined && "path" in build
+      ? [{ id: build.id, firmware: variantSource(built, build.path) }]
+      : [],
+  );
   const hardware = FRONT_END_FAULTS.filter(({ id }) => place.frontEnd.includes(id)).map(
     (frontEnd) => ({ id: frontEnd.id, firmware: source, frontEnd }),
   );
-  const generated = (place.generated ?? []).flatMap(({ id, path }): FaultyTester[] => {
-    if (built === undefined) return [];
-    const variant = { ...built, trapping: readFileSync(path), lines: "" };
-    return [{ id, firmware: firmwareSource(variant), isGenerated: true }];
-  });
+  const generated = (place.generated ?? []).flatMap(({ id, path }): FaultyTester[] =>
+    built === undefined ? [] : [{ id, firmware: variantSource(built, path), isGenerated: true }],
+  );
   const testers = [{ id: UNCHANGED, firmware: source }, ...firmware, ...hardware, ...generated];
   return { claims, subject, testers, seed: place.seed };
 }

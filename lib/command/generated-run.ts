@@ -1,4 +1,3 @@
-import { readFileSync } from "node:fs";
 import { InvalidInputError } from "../errors.ts";
 import type { FaultRun } from "../../properties/faults/run-faults.ts";
 import type { GeneratedFault } from "../../properties/faults/generated-faults.ts";
@@ -6,9 +5,8 @@ import { generatedTable } from "../../properties/faults/generated-table.ts";
 import type { GeneratedBuild, GeneratedTable } from "../../properties/faults/generated-table.ts";
 import type { Survivor } from "../../properties/faults/survivors.ts";
 import type { BuiltFirmware, FirmwareSources } from "../../sim/firmware/compile.ts";
-import { firmwareSource } from "../../sim/firmware/firmware-source.ts";
 import type { openFaultPool } from "./campaign-pool.ts";
-import { buildGenerated } from "./faults-worker.ts";
+import { buildGenerated, variantSource } from "./faults-worker.ts";
 
 /** Generated faults that a run is asked for. */
 export interface GeneratedChoice {
@@ -37,7 +35,7 @@ export function chosenGenerated(
 /** The word of the host against a module that it cannot run at all. */
 function refusalOf(built: BuiltFirmware, path: string): string | undefined {
   try {
-    firmwareSource({ ...built, trapping: readFileSync(path), lines: "" });
+    variantSource(built, path);
     return undefined;
   } catch (error) {
     if (error instanceof InvalidInputError) return error.message;

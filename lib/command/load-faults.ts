@@ -1,4 +1,4 @@
-import { existsSync, readFileSync } from "node:fs";
+import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
 import { placesOf, readFirmwareFaults } from "../../properties/faults/firmware-fault.ts";
@@ -9,6 +9,7 @@ import { readSurvivors } from "../../properties/faults/survivors.ts";
 import type { Survivor } from "../../properties/faults/survivors.ts";
 import type { FirmwareSources } from "../../sim/firmware/compile.ts";
 import { readSources, sourcesOfManifest } from "../../sim/firmware/firmware-files.ts";
+import { jsonDocument } from "./json-document.ts";
 
 /** Name of the document of faults that is looked for beside the sources. */
 const USUAL = "faults.json";
@@ -33,16 +34,6 @@ function sourcesOf(firmware: readonly string[]): FirmwareSources | undefined {
   return first.endsWith(".json") ? sourcesOfManifest(first) : undefined;
 }
 
-function documentAt(path: string, quantity = "faults"): unknown {
-  try {
-    return JSON.parse(readFileSync(path, "utf8"));
-  } catch (error) {
-    const permitted = "a readable JSON document";
-    const received = (error as Error).message;
-    throw new InvalidInputError(quantity, [{ path, quantity, permitted, received }]);
-  }
-}
-
 /**
  * The faults of a firmware: those of the document named, else of `faults.json` beside its sources,
  * else none. Undefined for firmware that is no C. Throws InvalidInputError for a document that
@@ -62,7 +53,7 @@ export function loadFaults(
   }
   const beside = join(dirname(sources.sources[0]!.file), USUAL);
   const path = document ?? (existsSync(beside) ? beside : undefined);
-  const faults = path === undefined ? [] : readFirmwareFaults(documentAt(path));
+  const faults = path === undefined ? [] : readFirmwareFaults(jsonDocument(path, "faults"));
   const misplaced = faults.flatMap((fault) => {
     try {
       placesOf(sources.sources, fault);
@@ -89,6 +80,6 @@ export function loadGenerated(seeded: SeededSources | undefined): GeneratedForSo
   }
   const { sources } = seeded.sources;
   const path = join(dirname(sources[0]!.file), SURVIVORS);
-  const survivors = existsSync(path) ? readSurvivors(documentAt(path, "survivors")) : [];
+  const survivors = existsSync(path) ? readSurvivors(jsonDocument(path, "survivors")) : [];
   return { ...generatedFaults(sources), survivors };
 }

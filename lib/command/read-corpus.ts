@@ -1,4 +1,3 @@
-import { readFileSync } from "node:fs";
 import { array, literal, looseObject, minLength, number, pipe, record, safeParse } from "valibot";
 import { string, union } from "valibot";
 import { shapeFaults } from "../design/read-design.ts";
@@ -8,6 +7,7 @@ import type { Draw } from "../../properties/arbitraries/parameter.ts";
 import type { Corpus } from "../../properties/campaign/campaign-record.ts";
 import { knownDraw } from "../../properties/campaign/known-draw.ts";
 import { ALL_CLAIMS } from "../../properties/claims/all-claims.ts";
+import { jsonDocument } from "./json-document.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 
 /** A failing scenario as documents hold it. */
@@ -59,15 +59,7 @@ export function knownFailures<Failure extends WrittenFailure>(
  * those of the campaign's claims, by claim. Throws InvalidInputError with every fault.
  */
 export function readCorpus(path: string, loaded: LoadedCampaign): Corpus {
-  let document: unknown;
-  try {
-    document = JSON.parse(readFileSync(path, "utf8"));
-  } catch (error) {
-    const permitted = "a readable JSON document";
-    const received = (error as Error).message;
-    throw new InvalidInputError("corpus", [{ path, quantity: "corpus", permitted, received }]);
-  }
-  const shaped = safeParse(writtenSchema, document);
+  const shaped = safeParse(writtenSchema, jsonDocument(path, "corpus"));
   if (!shaped.success) throw new InvalidInputError(`corpus ${path}`, shapeFaults(shaped.issues));
   const asked = new Set(loaded.claims.map(({ id }) => id));
   const corpus: Record<string, Draw[]> = {};

@@ -5,7 +5,7 @@ import { printableText } from "../report/printable-text.ts";
 import { wrappedText } from "../report/text-table.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
-import { baselineFor, besideBaseline } from "./baseline-file.ts";
+import { baselineFor, besideBaseline, tellBaseline } from "./baseline-file.ts";
 import { writeFailures } from "./campaign-failures.ts";
 import { campaignTable } from "./campaign-table.ts";
 import { loadCampaign } from "./load-campaign.ts";
@@ -82,11 +82,9 @@ async function verify(request: Request): Promise<number> {
   const isOpen = record.exitCode === NO_VERDICT && !isRenewed;
   if (baseline === undefined || isOpen) return record.exitCode;
   const all = options.claims === undefined;
-  const { lines, isWorse } = besideBaseline(baseline, record, { isRenewed, all });
-  const print = flags.json === true ? terminal.printError : terminal.print;
-  for (const line of lines)
-    print(wrappedText(printableText(line), { width: terminal.width, indent: 4 }).join("\n"));
-  return isWorse ? WORSE : record.exitCode;
+  const outcome = besideBaseline(baseline, record, { isRenewed, all });
+  tellBaseline(outcome, terminal, flags.json === true);
+  return outcome.isWorse ? WORSE : record.exitCode;
 }
 
 /** Adds `verify` to the program. */

@@ -3,9 +3,10 @@ import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import { LANES } from "../../properties/campaign/plan.ts";
 import type { Lane } from "../../properties/campaign/plan.ts";
+import type { BaselineFlags } from "./baseline-file.ts";
 
 /** Flags of `verify` as they stand on the line. */
-export interface VerifyFlags {
+export interface VerifyFlags extends BaselineFlags {
   readonly firmware: readonly string[];
   readonly runs?: string;
   readonly seed?: string;
@@ -15,8 +16,6 @@ export interface VerifyFlags {
   readonly shard?: string;
   readonly out?: string;
   readonly promises?: string;
-  readonly baseline?: string;
-  readonly updateBaseline?: boolean;
   readonly json?: boolean;
 }
 

@@ -2,11 +2,8 @@ import {
   array,
   description,
   exactOptional,
-  integer,
   literal,
-  minValue,
   null_,
-  number,
   picklist,
   pipe,
   record,
@@ -18,12 +15,11 @@ import {
   title,
   union,
 } from "valibot";
-import { designMark, figure, producer, sha256, writtenJsonSchema } from "./schema-parts.ts";
+import { count, designMark, figure, producer, sha256, writtenJsonSchema } from "./schema-parts.ts";
 import type { JsonSchemaDocument } from "./schema-parts.ts";
 import { InvalidInputError } from "../errors.ts";
 import type { EvidenceRecord } from "./record-document.ts";
 
-const count = pipe(number(), integer("a whole number"), minValue(0, "zero or above"));
 const verdict = picklist(["holds", "doesNotHold", "notProven", "noVerdict"]);
 const side = strictObject({ proven: figure, witnessed: figure });
 /** A relative path that leads nowhere outside its folder. */

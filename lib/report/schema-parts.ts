@@ -1,8 +1,11 @@
 import { toJsonSchema } from "@valibot/to-json-schema";
-import { finite, number, pipe, regex, strictObject, string } from "valibot";
+import { finite, integer, minValue, number, pipe, regex, strictObject, string } from "valibot";
 
 /** A number of a document: no NaN and no infinity. */
 export const figure = pipe(number(), finite("a finite number"));
+
+/** A whole number that says how often or how many. */
+export const count = pipe(number(), integer("a whole number"), minValue(0, "zero or above"));
 
 /** What made a document. */
 export const producer = strictObject({ name: string(), version: string() });

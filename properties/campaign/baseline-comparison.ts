@@ -5,3 +5,15 @@ export interface BaselineComparison {
   readonly worse: readonly string[];
   readonly better: readonly string[];
 }
+
+/** Why runs that differ in one of these marks say nothing of each other; undefined if none does. */
+export function differenceOf<Name extends string>(
+  had: Readonly<Record<Name, unknown>>,
+  has: Readonly<Record<Name, unknown>>,
+  names: readonly Name[],
+): BaselineComparison | undefined {
+  const name = names.find((one) => String(had[one]) !== String(has[one]));
+  if (name === undefined) return undefined;
+  const incomparable = `it is of ${name} ${String(had[name])}, this run of ${String(has[name])}`;
+  return { incomparable, worse: [], better: [] };
+}

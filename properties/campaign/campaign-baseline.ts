@@ -1,26 +1,17 @@
-import {
-  array,
-  description,
-  integer,
-  literal,
-  minValue,
-  nullable,
-  number,
-  picklist,
-} from "valibot";
+import { basename } from "node:path";
+import { array, description, literal, nullable, picklist } from "valibot";
 import { exactOptional, pipe, safeParse, strictObject, string, title } from "valibot";
 import type { InferOutput } from "valibot";
 import { shapeFaults } from "../../lib/design/read-design.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
-import { figure, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
+import { count, figure, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";
 import { faultsBaselineSchema } from "../faults/faults-baseline.ts";
+import { differenceOf } from "./baseline-comparison.ts";
 import type { BaselineComparison } from "./baseline-comparison.ts";
 import type { CampaignRecord } from "./campaign-record.ts";
 import { LANES } from "./plan.ts";
 import type { ClaimResult } from "./verdict.ts";
-
-const count = pipe(number(), integer("a whole number"), minValue(0, "zero or above"));
 
 const claimSchema = strictObject({
   id: string(),
@@ -67,10 +58,6 @@ export function readCampaignBaseline(document: unknown): CampaignBaseline {
   return shaped.output;
 }
 
-function lastPart(path: string): string {
-  return path.split(/[\\/]/).at(-1)!;
-}
-
 function reachedOf({ id, verdict, worst, strength, coverage }: ClaimResult): ClaimBaseline {
   return {
     id,
@@ -89,20 +76,12 @@ export function baselineOf(record: CampaignRecord): CampaignBaseline {
   const { firmware, lane, runs, seed, results } = record;
   return {
     format: "plumbvolt.baseline/1",
-    firmware: firmware.paths.map(lastPart),
+    firmware: firmware.paths.map((path) => basename(path)),
     lane,
     runs,
     seed,
     claims: results.filter(({ canary }) => !canary).map(reachedOf),
   };
-}
-
-function incomparable(baseline: CampaignBaseline, now: CampaignBaseline): string | undefined {
-  for (const name of ["firmware", "lane", "runs", "seed"] as const) {
-    const [had, has] = [String(baseline[name]), String(now[name])];
-    if (had !== has) return `it is of ${name} ${had}, this campaign of ${has}`;
-  }
-  return undefined;
 }
 
 interface Figure {
@@ -182,8 +161,8 @@ export function comparedWithBaseline(
   { all }: { readonly all: boolean },
 ): BaselineComparison {
   const now = baselineOf(record);
-  const why = incomparable(baseline, now);
-  if (why !== undefined) return { incomparable: why, worse: [], better: [] };
+  const difference = differenceOf(baseline, now, ["firmware", "lane", "runs", "seed"]);
+  if (difference !== undefined) return difference;
   const changes = now.claims.flatMap((has) => {
     const had = baseline.claims.find(({ id }) => id === has.id);
     return had === undefined

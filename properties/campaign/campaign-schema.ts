@@ -3,14 +3,13 @@ import { maxValue, minLength, minValue, nullable, number, picklist, pipe, record
 import { safeParse, strictObject, string, title } from "valibot";
 import { shapeFaults } from "../../lib/design/read-design.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
-import { figure, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
+import { count, figure, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";
 import { METHODS } from "./block.ts";
 import type { CampaignRecord } from "./campaign-record.ts";
 import { LANES } from "./plan.ts";
 
 const whole = pipe(number(), integer("a whole number"));
-const count = pipe(whole, minValue(0, "zero or above"));
 const share = pipe(figure, minValue(0, "zero or above"), maxValue(1, "at most 1"));
 
 /** A scenario: whole numbers by the names of the parameters of the claim's space. */

@@ -1,16 +1,13 @@
-import { array, description, exactOptional, integer, literal, minValue, number } from "valibot";
+import { array, description, exactOptional, literal } from "valibot";
 import { picklist, pipe, safeParse, strictObject, string, title } from "valibot";
 import { shapeFaults } from "../../lib/design/read-design.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
-import { producer, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
+import { count, producer, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";
 import { judgedDrawSchema } from "../campaign/campaign-schema.ts";
 import { FAULT_OPERATORS } from "./fault-operators.ts";
 import { faultsSchema } from "./firmware-fault.ts";
 import { survivorsSchema } from "./survivors.ts";
-
-const whole = pipe(number(), integer("a whole number"));
-const count = pipe(whole, minValue(0, "zero or above"));
 
 const noticed = strictObject({
   claim: string(),

@@ -1,9 +1,9 @@
-import { array, description, integer, minValue, number, pipe, strictObject, string } from "valibot";
+import { array, description, pipe, strictObject, string } from "valibot";
 import type { InferOutput } from "valibot";
+import { count } from "../../lib/report/schema-parts.ts";
+import { differenceOf } from "../campaign/baseline-comparison.ts";
 import type { BaselineComparison } from "../campaign/baseline-comparison.ts";
 import type { FaultTable } from "./fault-table.ts";
-
-const count = pipe(number(), integer("a whole number"), minValue(0, "zero or above"));
 
 /** Shape of the part of a baseline that is about seeded faults. */
 export const faultsBaselineSchema = pipe(
@@ -44,15 +44,8 @@ export function comparedFaults(
   now: FaultsBaseline,
   { all }: { readonly all: boolean },
 ): BaselineComparison {
-  for (const name of ["firmware", "runs", "seed"] as const) {
-    const [had, has] = [String(baseline[name]), String(now[name])];
-    if (had !== has)
-      return {
-        incomparable: `it is of ${name} ${had}, this run of ${has}`,
-        worse: [],
-        better: [],
-      };
-  }
+  const difference = differenceOf(baseline, now, ["firmware", "runs", "seed"]);
+  if (difference !== undefined) return difference;
   const worse: string[] = [];
   const better: string[] = [];
   for (const had of baseline.faults) {
