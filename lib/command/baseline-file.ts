@@ -1,6 +1,7 @@
 import { existsSync, writeFileSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
+import type { Fault } from "../errors.ts";
 import {
   baselineOf,
   comparedWithBaseline,
@@ -16,8 +17,11 @@ import { wrappedText } from "../report/text-table.ts";
 import { jsonDocument } from "./json-document.ts";
 import type { Terminal } from "./terminal.ts";
 
-/** Flags about the baseline as they stand on the line. */
-export interface BaselineFlags {
+/** Flags that make a run a part of the whole: a part is no measure for what comes later. */
+const PARTS = ["claims", "only", "shard"] as const;
+
+/** Flags about the baseline as they stand on the line, with those that make a run a part. */
+export interface BaselineFlags extends Readonly<Partial<Record<(typeof PARTS)[number], string>>> {
   readonly baseline?: string;
   readonly updateBaseline?: boolean;
 }
@@ -43,19 +47,40 @@ function isContinuousIntegration(): boolean {
   return !["", "0", "false"].includes(process.env["CI"] ?? "");
 }
 
+/** What speaks against renewing a baseline, and against comparing a shard with one. */
+function misuses(flags: BaselineFlags): Fault[] {
+  const parts = PARTS.filter((name) => flags[name] !== undefined).map((name) => `--${name}`);
+  const renewal = {
+    path: "--update-baseline",
+    quantity: "renewal of the baseline",
+    received: "it",
+  };
+  const faults: Fault[] = [];
+  if (flags.updateBaseline === true && isContinuousIntegration())
+    faults.push({ ...renewal, permitted: "left out in continuous integration (variable CI)" });
+  if (flags.updateBaseline === true && parts.length > 0) {
+    const hint = "only a whole run may become the baseline";
+    faults.push({ ...renewal, permitted: `left out with ${parts.join(", ")}`, hint });
+  }
+  if (flags.baseline !== undefined && flags.shard !== undefined) {
+    const hint = "name it to merge, which joins the shards";
+    const [permitted, received] = ["left out with --shard", flags.baseline];
+    faults.push({ path: "--baseline", quantity: "baseline", permitted, received, hint });
+  }
+  return faults;
+}
+
 /**
  * The baseline of a design: the file named, else `baseline.json` beside the design; undefined where
- * there is none and none is to be made. Throws InvalidInputError for one that cannot be read, and
- * where it would be made anew in continuous integration: a run must not set its own measure.
+ * there is none and none is to be made, and for a shard. Throws InvalidInputError for one that
+ * cannot be read, where a part of a run would become the baseline, and where it would be made anew
+ * in continuous integration: a run must not set its own measure.
  */
 export function baselineFor(design: string, flags: BaselineFlags): BaselineFile | undefined {
   const isRenewed = flags.updateBaseline === true;
-  if (isRenewed && isContinuousIntegration()) {
-    const permitted = "left out in continuous integration (variable CI)";
-    throw new InvalidInputError("options", [
-      { path: "--update-baseline", quantity: "renewal of the baseline", permitted, received: "it" },
-    ]);
-  }
+  const faults = misuses(flags);
+  if (faults.length > 0) throw new InvalidInputError("options", faults);
+  if (flags.shard !== undefined) return undefined;
   const path = flags.baseline ?? join(dirname(design), USUAL);
   if (isRenewed && !existsSync(path)) return { path, content: undefined };
   if (flags.baseline === undefined && !existsSync(path)) return undefined;
@@ -142,4 +167,25 @@ export function tellBaseline(
     const text = wrappedText(printableText(line), { width, indent: 4 }).join("\n");
     (isDocument ? printError : print)(text);
   }
+}
+
+/** Exit codes: nothing can be compared; something is worse than it was. */
+const NO_VERDICT = 3;
+const WORSE = 1;
+
+/** The exit code of a finished campaign beside its baseline, after what is to be said of it. */
+export function codeBesideBaseline(
+  baseline: BaselineFile | undefined,
+  record: CampaignRecord,
+  work: Pick<Terminal, "width" | "print" | "printError"> & {
+    readonly flags: BaselineFlags & { readonly json?: boolean };
+  },
+): number {
+  const { flags } = work;
+  const isRenewed = flags.updateBaseline === true;
+  const isOpen = record.exitCode === NO_VERDICT && !isRenewed;
+  if (baseline === undefined || isOpen) return record.exitCode;
+  const outcome = besideBaseline(baseline, record, { isRenewed, all: flags.claims === undefined });
+  tellBaseline(outcome, work, flags.json === true);
+  return outcome.isWorse ? WORSE : record.exitCode;
 }

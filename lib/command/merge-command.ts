@@ -8,10 +8,17 @@ import type { CampaignHeader } from "../../properties/campaign/campaign-record.t
 import { joinJournals } from "../../properties/campaign/journal.ts";
 import { planOf } from "../../properties/campaign/plan.ts";
 import { runCampaign } from "../../properties/campaign/run-campaign.ts";
+import { ALL_CLAIMS } from "../../properties/claims/all-claims.ts";
 import { exitCodeOf } from "../../properties/campaign/verdict.ts";
+import { baselineFor, codeBesideBaseline } from "./baseline-file.ts";
+import type { BaselineFlags } from "./baseline-file.ts";
 import { campaignTable } from "./campaign-table.ts";
 import { loadCampaign } from "./load-campaign.ts";
 import type { Terminal } from "./terminal.ts";
+
+interface MergeFlags extends Pick<BaselineFlags, "baseline" | "updateBaseline"> {
+  readonly record: string;
+}
 
 function requireUnchanged(header: CampaignHeader, found: { design: string; firmware: string }) {
   const faults = [
@@ -57,10 +64,15 @@ export function addMergeCommand(
     .description("join the journals of all shards of a campaign to the record of the whole")
     .argument("<journals...>", "journals of the shards, as journal.jsonl in each --out folder")
     .requiredOption("--record <file>", "where the record is written")
-    .action(async (paths: readonly string[], flags: { readonly record: string }) => {
+    .option("--baseline <file>", "what was reached before; baseline.json beside the design")
+    .option("--update-baseline", "make this campaign the baseline; refused in CI")
+    .action(async (paths: readonly string[], flags: MergeFlags) => {
       const { header, results: known } = joinJournals<CampaignHeader, BlockResult>(paths);
       const { design, firmware, claims: ids, lane, runs, seed, promises, corpus } = header;
       const place = { design: design.path, firmware: firmware.paths, claims: ids, promises };
+      const whole = ALL_CLAIMS.every(({ id }) => ids.includes(id));
+      const measured = whole ? flags : { ...flags, claims: ids.join() };
+      const baseline = baselineFor(design.path, measured);
       const loaded = await loadCampaign(place);
       const { subject, source, claims } = loaded;
       requireUnchanged(header, { design: loaded.designSha256, firmware: source.identity.hash });
@@ -74,6 +86,6 @@ export function addMergeCommand(
       writeFileSync(flags.record, `${JSON.stringify(record, null, 2)}\n`);
       terminal.print(campaignTable(judged, terminal.width));
       terminal.print(`written: ${flags.record}`);
-      setCode(exitCode);
+      setCode(codeBesideBaseline(baseline, record, { ...terminal, flags: measured }));
     });
 }

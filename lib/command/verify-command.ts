@@ -5,7 +5,7 @@ import { printableText } from "../report/printable-text.ts";
 import { wrappedText } from "../report/text-table.ts";
 import { readDeclaredPromises } from "../../sim/firmware/declared-promises.ts";
 import type { CampaignRecord } from "../../properties/campaign/campaign-record.ts";
-import { baselineFor, besideBaseline, tellBaseline } from "./baseline-file.ts";
+import { baselineFor, codeBesideBaseline } from "./baseline-file.ts";
 import { writeFailures } from "./campaign-failures.ts";
 import { campaignTable } from "./campaign-table.ts";
 import { loadCampaign } from "./load-campaign.ts";
@@ -17,10 +17,6 @@ import { readVerifyOptions } from "./verify-options.ts";
 import type { VerifyFlags } from "./verify-options.ts";
 import { campaignOf } from "./verify-run.ts";
 import type { CampaignRequest } from "./verify-run.ts";
-
-/** Exit codes: nothing can be compared; something is worse than it was. */
-const NO_VERDICT = 3;
-const WORSE = 1;
 
 interface Request extends CampaignRequest {
   readonly flags: VerifyFlags;
@@ -52,6 +48,7 @@ function promisesText({ subject, declared }: LoadedCampaign): string {
 
 async function verify(request: Request): Promise<number> {
   const { path, flags, options, terminal } = request;
+  const baseline = baselineFor(path, flags);
   const loaded = await loadCampaign({
     design: path,
     firmware: flags.firmware,
@@ -60,7 +57,6 @@ async function verify(request: Request): Promise<number> {
       ? {}
       : { promises: readDeclaredPromises(loadPromises(flags.promises)) }),
   });
-  const baseline = options.shard === undefined ? baselineFor(path, flags) : undefined;
   const record = await campaignOf(request, loaded);
   const written =
     flags.out === undefined || options.shard !== undefined
@@ -78,13 +74,7 @@ async function verify(request: Request): Promise<number> {
     terminal.print(record.evidence);
     for (const file of written) terminal.print(`written: ${file}`);
   }
-  const isRenewed = flags.updateBaseline === true;
-  const isOpen = record.exitCode === NO_VERDICT && !isRenewed;
-  if (baseline === undefined || isOpen) return record.exitCode;
-  const all = options.claims === undefined;
-  const outcome = besideBaseline(baseline, record, { isRenewed, all });
-  tellBaseline(outcome, terminal, flags.json === true);
-  return outcome.isWorse ? WORSE : record.exitCode;
+  return codeBesideBaseline(baseline, record, { ...terminal, flags });
 }
 
 /** Adds `verify` to the program. */

@@ -165,6 +165,24 @@ describe("a baseline file", () => {
     expect(() => baselineFor(design, { updateBaseline: true })).toThrow(/continuous integration/);
   });
 
+  it.each([{ claims: "voltage" }, { only: "deaf" }, { shard: "1/2" }])(
+    "is not made by the part of a run that %o asks for",
+    (part) => {
+      vi.stubEnv("CI", "");
+      const place = join(folder, "design.json");
+      expect(() => baselineFor(place, { ...part, updateBaseline: true })).toThrow(
+        /only a whole run/,
+      );
+      vi.stubEnv("CI", "true");
+      expect(() => baselineFor(place, { ...part, updateBaseline: true })).toThrow(/2 faults/);
+    },
+  );
+
+  it("does not measure a shard, which is joined first", () => {
+    expect(baselineFor(design, { shard: "1/2" })).toBeUndefined();
+    expect(() => baselineFor(design, { shard: "1/2", baseline: path })).toThrow(/to merge/);
+  });
+
   it("with anything else in it is refused with every fault", () => {
     const other = join(folder, "other.json");
     writeFileSync(other, JSON.stringify({ ...baselineOf(record), seed: -1, lane: "daily" }));

@@ -1,9 +1,12 @@
 // Falsified by: shards that join to other bytes than the campaign in one piece, a failure that does
-// not come back the same when it is replayed, or missing shards that are not named.
+// not come back the same when it is replayed, missing shards that are not named, or a baseline that
+// the joined shards are not held against.
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
-import { expect, it } from "vitest";
+import { expect, it, vi } from "vitest";
+import { baselineOf } from "../../campaign/campaign-baseline.ts";
+import type { CampaignRecord } from "../../campaign/campaign-record.ts";
 import { runCommandText } from "../../support/command-line.ts";
 
 const root = fileURLToPath(new URL("../../..", import.meta.url));
@@ -31,6 +34,23 @@ it("shards join to the same bytes, and a recorded failure replays the same", asy
     const record = join(whole!, "record.json");
     expect(readFileSync(merged, "utf8")).toBe(readFileSync(record, "utf8"));
 
+    const before = baselineOf(JSON.parse(readFileSync(record, "utf8")) as CampaignRecord);
+    const held = before.claims.map((claim) => ({ ...claim, verdict: "holds" }));
+    const baseline = join(folder, "baseline.json");
+    writeFileSync(baseline, JSON.stringify({ ...before, claims: held }));
+    const measured = ["--record", merged, "--baseline", baseline];
+    const worse = await runCommandText("merge", first!, second!, ...measured);
+    expect(worse.text).toMatch(/worse: opening: doesNotHold, was holds/);
+    vi.stubEnv("CI", "");
+    const renewed = await runCommandText(
+      "merge",
+      first!,
+      second!,
+      ...measured,
+      "--update-baseline",
+    );
+    expect(renewed.text).toMatch(/left out with --claims/);
+
     const half = await runCommandText("merge", first!, "--record", merged);
     expect(half.code).toBe(2);
     expect(half.text).toMatch(/name the journals of all shards/);
@@ -44,6 +64,7 @@ it("shards join to the same bytes, and a recorded failure replays the same", asy
     expect(picture[0]).toBe(picture[1]);
     expect((await runCommandText("replay", record, "latency")).code).toBe(2);
   } finally {
+    vi.unstubAllEnvs();
     rmSync(folder, { recursive: true });
   }
 });
