@@ -16,6 +16,7 @@ import { runBlock } from "../../campaign/run-block.ts";
 import type { BlockWork } from "../../campaign/run-block.ts";
 import { runCampaign } from "../../campaign/run-campaign.ts";
 import { exitCodeOf, judgeClaim } from "../../campaign/verdict.ts";
+import type { ClaimResult } from "../../campaign/verdict.ts";
 import type { Subject } from "../../claims/episode.ts";
 import { ALL_CLAIMS } from "../../claims/all-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
@@ -117,6 +118,8 @@ describe("a campaign", () => {
   });
 });
 
+const { claims: judged } = await runCampaign(workFor(["latency"]), []);
+
 describe("a verdict", () => {
   it.each([
     [undefined, "availability", [0, 3]],
@@ -159,6 +162,33 @@ describe("a verdict", () => {
     expect(claims[0]!.reasons.join()).toMatch(/never occurred/);
     expect(exitCodeOf(claims)).toBe(3);
   });
+});
+
+describe("the exit code", () => {
+  it.each([
+    [0, ["holds", "holds"], ["doesNotHold"]],
+    [1, ["doesNotHold", "noVerdict"], ["doesNotHold"]],
+    [1, ["doesNotHold"], []],
+    [3, ["holds", "noVerdict"], ["doesNotHold"]],
+    [3, ["holds"], ["holds"]],
+    [3, ["holds"], ["doesNotHold", "noVerdict"]],
+    [3, ["holds"], []],
+    [3, [], ["doesNotHold"]],
+  ] as const)(
+    "is %i for claims that are %j with canaries that are %j",
+    (code, claims, canaries) => {
+      const one = (verdict: ClaimResult["verdict"], canary: boolean) => ({
+        ...judged[0]!,
+        verdict,
+        canary,
+      });
+      const all = [
+        ...claims.map((verdict) => one(verdict, false)),
+        ...canaries.map((verdict) => one(verdict, true)),
+      ];
+      expect(exitCodeOf(all)).toBe(code);
+    },
+  );
 });
 
 describe("two builds of a firmware", () => {

@@ -21,13 +21,18 @@ const subject: Subject = {
   bounds: voltageBoundsOf(TWO_POINT),
 };
 
-/** A disconnection of a product of so many F. */
-function played(capacitance: number, mistake?: Mistake): Episode {
-  const usual = openings(subject, { products: ["passive, switch off"] });
+/** A disconnection of a product of so many F; of a line filter, on each side of its inductance. */
+function played(
+  capacitance: number,
+  mistake?: Mistake,
+  kind: "passive, switch off" | "line filter" = "passive, switch off",
+): Episode {
+  const usual = openings(subject, { products: [kind] });
   const space = changed(usual, [], (scenario) => {
     const { product } = scenario;
-    return product.kind === "passive"
-      ? { ...scenario, product: { ...product, capacitance } }
+    if (product.kind === "passive") return { ...scenario, product: { ...product, capacitance } };
+    return product.kind === "lineFilter"
+      ? { ...scenario, product: { ...product, capacitance, innerCapacitance: capacitance } }
       : scenario;
   });
   const [draw] = fc.sample(stratifiedDraws(space.parameters), { numRuns: 1, seed: 5 });
@@ -63,6 +68,8 @@ describe("products in scope", () => {
   it("are judged, one that is as small as promised too", () => {
     expect(speaking(played(22e-9))).toContain("voltage");
     expect(speaking(played(100e-9))).toContain("voltage");
+    expect(speaking(played(11e-9, undefined, "line filter"))).not.toEqual([]);
+    expect(speaking(played(10.5e-9, undefined, "line filter"))).toEqual([]);
   });
 });
 

@@ -122,7 +122,7 @@ describe("C", () => {
 
   test("is cut into tokens that are its text without blanks, comments and the preprocessor", () => {
     const pieces = fc.array(
-      fc.constantFrom("a", "0x1Fu", "<<=", "->", '"q\\""', "'\\''", "+", "12"),
+      fc.constantFrom("a", "0x1Fu", "<<=", "^", "->", '"q\\""', "'\\''", "+", "12"),
     );
     fc.assert(
       fc.property(pieces, (texts) => {
@@ -143,6 +143,7 @@ describe("C", () => {
     expect(pointer.toSorted()).toEqual(["constant 1 -> 2", "initialiser &c[1] -> 0"]);
     expect(becomes("*a = *b;")).toEqual(["statement *a = *b; -> ;"]);
     expect(becomes("return (int32_t)-a;")).toContain("arithmetic - -> ");
+    expect(becomes("return -a;")).toContain("arithmetic - -> ");
     expect(becomes("return (a) - b;")).toContain("arithmetic - -> +");
   });
 
@@ -154,6 +155,7 @@ describe("C", () => {
     expect(becomes("switch (a) { case B: a = 1; }")).toContain("label B -> B + 16");
     expect(becomes("return true;")).toEqual(["boolean true -> false"]);
     expect(becomes("a_t b = {.c = d, .e = f(g, h)};")).toContain("initialiser f(g, h) -> 0");
+    expect(becomes("a = b << 017;").join()).not.toMatch(/constant/);
     expect(becomes("int32_t b;")).toEqual([]);
   });
 });
