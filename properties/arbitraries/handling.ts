@@ -1,3 +1,5 @@
+import type { Configuration } from "../../sim/firmware/port.ts";
+
 /** What goes wrong between the converter and the firmware; samples counted from the first. */
 export type DeliveryFault =
   /** Samples that never arrive; how many is told. */
@@ -38,6 +40,10 @@ export interface Handling {
   readonly firstTick?: number;
   /** Samples handed in at once. */
   readonly block?: number;
+  /** Configuration in place of the design's; one that the firmware refuses is what is asked for. */
+  readonly configured?: (usual: Configuration) => Configuration;
+  /** Codes of each channel, made from those of the one that is simulated. */
+  readonly wired?: (codes: Int32Array) => readonly Int32Array[];
   /** Codes in place of those of the simulation, from sample 0 on. */
   readonly codes?: Int32Array;
   /** What becomes of each code in a converter that is broken. */

@@ -4,6 +4,7 @@ import type {
   Configuration,
   Firmware,
   FirmwareFault,
+  Refusal,
   Report,
   StartOutcome,
 } from "../../sim/firmware/port.ts";
@@ -97,7 +98,9 @@ class Player {
   private readonly firmware: Firmware;
   private simulation: Simulation;
   private configuration: Configuration;
-  private codes: Int32Array;
+  /** Codes of each channel. */
+  private codes!: readonly Int32Array[];
+  private refusal: Refusal | undefined;
   private report: Report | undefined;
   private fault: FirmwareFault | undefined;
   private next = 0;
@@ -117,8 +120,9 @@ class Player {
     this.simulation = simulation;
     this.edges = edgesOf(handling);
     const { constants } = this.simulation;
-    this.configuration = { ...configurationOf(subject.design, constants, subject), mode };
-    this.codes = deliveredCodes(this.simulation, handling);
+    const usual = { ...configurationOf(subject.design, constants, subject), mode } as const;
+    this.configuration = handling.configured?.(usual) ?? usual;
+    this.deliver();
   }
 
   get firstTick(): number {
@@ -126,10 +130,21 @@ class Player {
     return ((options.firstTick ?? handling.firstTick ?? 0) + this.ticksBefore) % TWO_32;
   }
 
+  /** The codes of the simulation as they reach the firmware. */
+  private deliver(): void {
+    const { handling } = this.parts;
+    const codes = deliveredCodes(this.simulation, handling);
+    this.codes = handling.wired?.(codes) ?? [codes];
+  }
+
   private begun(outcome: StartOutcome): void {
     if (outcome.kind === "started") return;
     if (outcome.kind !== "refused") {
       this.fault = outcome;
+      return;
+    }
+    if (this.parts.handling.configured !== undefined) {
+      this.refusal = outcome.reason;
       return;
     }
     const permitted = "one that the firmware accepts";
@@ -166,7 +181,7 @@ class Player {
     const instant = this.simulation.sampleInstant(this.next - 1) + delay;
     // Samples up to here are the same: noise is addressed by sample.
     this.simulation = simulate(withOwnContact(scenario, instant));
-    this.codes = deliveredCodes(this.simulation, handling);
+    this.deliver();
   }
 
   /** Goes past samples that are lost, and back to those that come again. */
@@ -188,7 +203,7 @@ class Player {
     const { options, handling } = this.parts;
     const block = options.block ?? handling.block ?? BLOCK;
     const edges = this.edges.filter((edge) => edge > this.next);
-    return Math.min(this.codes.length, this.next + block, ...edges);
+    return Math.min(this.codes[0]!.length, this.next + block, ...edges);
   }
 
   private isSaturated(): boolean {
@@ -204,7 +219,7 @@ class Player {
       timeStamp: (this.firstTick + this.next * this.configuration.ticksPerSample) % TWO_32,
       missed: this.missed,
       saturated: this.isSaturated() ? 1 : 0,
-      codes: [this.codes.subarray(this.next, end)],
+      codes: this.codes.map((codes) => codes.subarray(this.next, end)),
     });
     if (outcome.kind !== "used") {
       this.fault = outcome;
@@ -219,7 +234,7 @@ class Player {
   private measure(): void {
     while (this.fault === undefined && !this.isOver) {
       this.moveOn();
-      if (this.next >= this.codes.length) break;
+      if (this.next >= this.codes[0]!.length) break;
       this.handIn();
     }
   }
@@ -248,14 +263,8 @@ class Player {
 
   run(draw: Draw): Episode {
     this.start();
-    const { before = 0 } = this.parts.handling;
-    for (let cycle = 0; cycle < before && this.fault === undefined; cycle += 1) {
-      this.measure();
-      if (this.fault === undefined) this.rearm();
-    }
-    this.measure();
-    if (this.fault === undefined) this.keepReport();
-    const { simulation, configuration, firstTick, fault, report, next } = this;
+    if (this.refusal === undefined) this.measureAll();
+    const { simulation, configuration, firstTick, refusal, fault, report, next } = this;
     return {
       subject: this.parts.subject,
       draw,
@@ -263,10 +272,21 @@ class Player {
       configuration,
       firstTick,
       report: fault === undefined ? report : undefined,
+      ...(refusal === undefined ? {} : { refusal }),
       fault,
       samplesTaken: next,
       trace: [...this.firmware.trace],
     };
+  }
+
+  private measureAll(): void {
+    const { before = 0 } = this.parts.handling;
+    for (let cycle = 0; cycle < before && this.fault === undefined; cycle += 1) {
+      this.measure();
+      if (this.fault === undefined) this.rearm();
+    }
+    this.measure();
+    if (this.fault === undefined) this.keepReport();
   }
 }
 

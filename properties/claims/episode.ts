@@ -1,5 +1,11 @@
 import type { Design } from "../../lib/design/design.ts";
-import type { Configuration, FirmwareFault, Report, TraceEntry } from "../../sim/firmware/port.ts";
+import type {
+  Configuration,
+  FirmwareFault,
+  Refusal,
+  Report,
+  TraceEntry,
+} from "../../sim/firmware/port.ts";
 import type { Simulation } from "../../sim/simulate.ts";
 import type { Draw } from "../arbitraries/parameter.ts";
 import type { Promises } from "./promises.ts";
@@ -25,6 +31,8 @@ export interface Episode {
   readonly report: Report | undefined;
   /** The same scenario handled as the space's twin says. */
   readonly twin?: Episode;
+  /** Why the firmware refused another configuration than that of its design. */
+  readonly refusal?: Refusal;
   readonly fault: FirmwareFault | undefined;
   /** Samples handed in until the measurement ended. */
   readonly samplesTaken: number;

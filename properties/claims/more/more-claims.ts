@@ -1,4 +1,5 @@
 import type { Claim } from "../claim.ts";
+import { CONFIGURATION_CLAIMS } from "./configuration-claims.ts";
 import { NUMBER_CLAIMS } from "./number-claims.ts";
 import { READING_CLAIMS } from "./reading-claims.ts";
 import { SAMPLING_CLAIMS } from "./sampling-claims.ts";
@@ -10,4 +11,5 @@ export const MORE_CLAIMS: readonly Claim[] = [
   ...READING_CLAIMS,
   ...SAMPLING_CLAIMS,
   ...NUMBER_CLAIMS,
+  ...CONFIGURATION_CLAIMS,
 ];

@@ -1,0 +1,374 @@
+import type { ChannelScale, Configuration, Refusal } from "../../../sim/firmware/port.ts";
+import { MOST_LINES } from "../../../sim/firmware/port.ts";
+import type { Draw } from "../../arbitraries/parameter.ts";
+import type { Handling } from "../../arbitraries/handling.ts";
+import type { Episode } from "../episode.ts";
+import { judged, notApplicable } from "../claim.ts";
+import type { Claim, Judgement } from "../claim.ts";
+import { codesOf } from "./held-codes.ts";
+import { judgedFault } from "./episode-views.ts";
+import { handled, oneOf, openings } from "./spaces.ts";
+
+/** One rule of the port, broken. */
+interface Breach {
+  readonly what: string;
+  readonly refusal: Refusal;
+  readonly broken: (usual: Configuration) => Configuration;
+}
+
+function withLastScale(usual: Configuration, scale: Partial<ChannelScale>): Configuration {
+  const last = { ...usual.channels.at(-1)!, ...scale };
+  return { ...usual, channels: [...usual.channels.slice(0, -1), last] };
+}
+
+/** With one limit line more, or another one in the place of the last. */
+function withLine(usual: Configuration, level: number, margin: number): Configuration {
+  const lines = [...usual.lines.slice(0, MOST_LINES - 1), { level, margin }];
+  return { ...usual, lines };
+}
+
+function latest({ moments }: Configuration): number {
+  return moments.at(-1)!;
+}
+
+/** Each is wrong in one place alone. */
+const BREACHES: readonly Breach[] = [
+  {
+    what: "a caller of the next major version",
+    refusal: "portVersion",
+    broken: (usual) => ({ ...usual, port: { ...usual.port, major: usual.port.major + 1 } }),
+  },
+  {
+    what: "a caller of the major version before",
+    refusal: "portVersion",
+    broken: (usual) => ({ ...usual, port: { ...usual.port, major: usual.port.major - 1 } }),
+  },
+  {
+    what: "no ticks from one sample to the next",
+    refusal: "sampleRate",
+    broken: (usual) => ({ ...usual, ticksPerSample: 0 }),
+  },
+  {
+    what: "no ticks in a second",
+    refusal: "sampleRate",
+    broken: (usual) => ({ ...usual, tickRate: 0 }),
+  },
+  {
+    what: "codes without a bit",
+    refusal: "codeWidth",
+    broken: (usual) => ({ ...usual, codeBits: 0 }),
+  },
+  {
+    what: "no code that may be trusted",
+    refusal: "codeWidth",
+    broken: (usual) => {
+      const [least] = usual.trustedCodes;
+      return { ...usual, trustedCodes: [least, least - 1] };
+    },
+  },
+  {
+    what: "two channels where the role has one",
+    refusal: "channels",
+    broken: (usual) => ({
+      ...usual,
+      role: "single",
+      channels: [usual.channels[0]!, usual.channels[0]!],
+    }),
+  },
+  ...(["perPin", "ranges"] as const).map((role): Breach => ({
+    what: `one channel where the role ${role === "perPin" ? "of a pin each" : "of ranges"} has two`,
+    refusal: "channels",
+    broken: (usual) => ({ ...usual, role, channels: usual.channels.slice(0, 1) }),
+  })),
+  {
+    what: "a multiplier of nought",
+    refusal: "scale",
+    broken: (usual) => withLastScale(usual, { multiplier: 0 }),
+  },
+  {
+    what: "a multiplier below nought",
+    refusal: "scale",
+    broken: (usual) => withLastScale(usual, { multiplier: -usual.channels.at(-1)!.multiplier }),
+  },
+  {
+    what: "a trigger level of nought",
+    refusal: "triggerLevel",
+    broken: (usual) => ({ ...usual, triggerLevel: 0 }),
+  },
+  {
+    what: "a trigger level below nought",
+    refusal: "triggerLevel",
+    broken: (usual) => ({ ...usual, triggerLevel: -usual.triggerLevel }),
+  },
+  {
+    what: "a limit line at nought",
+    refusal: "lines",
+    broken: (usual) => withLine(usual, 0, 0),
+  },
+  {
+    what: "a limit line with a margin below nought",
+    refusal: "lines",
+    broken: (usual) => withLine(usual, 2 * usual.triggerLevel, -1),
+  },
+  {
+    what: "no moment of reading",
+    refusal: "moments",
+    broken: (usual) => ({ ...usual, moments: [] }),
+  },
+  {
+    what: "the same moment of reading twice",
+    refusal: "moments",
+    broken: (usual) => ({ ...usual, moments: [latest(usual), latest(usual)] }),
+  },
+  {
+    what: "moments of reading that fall",
+    refusal: "moments",
+    broken: (usual) => ({ ...usual, moments: [latest(usual), latest(usual) - 1] }),
+  },
+];
+
+const broken = oneOf(
+  "breach",
+  "configuration",
+  BREACHES.map(({ what }) => what),
+);
+
+/** One code: a configuration that is refused is never given any. */
+const NO_CODES = new Int32Array(1);
+
+const refusal: Claim = {
+  id: "refusal",
+  says: "A configuration that breaks a rule of the port is refused for that rule.",
+  over: (subject) =>
+    handled(openings(subject), [broken], ({ breach }) => ({
+      configured: BREACHES[breach!]!.broken,
+      codes: NO_CODES,
+    })),
+  enumeration: {
+    of: "rules of the port, broken",
+    by: "breach",
+    members: () => BREACHES.map((_, index) => index),
+  },
+  judge: (episode) => {
+    const wrong = judgedFault(episode);
+    if (wrong !== undefined) return wrong;
+    const expected = BREACHES[episode.draw["breach"]!]!;
+    const isRight = episode.refusal === expected.refusal;
+    const found = episode.refusal === undefined ? "accepted" : `refused for ${episode.refusal}`;
+    return judged(isRight ? 1 : -1, `${expected.what}: ${found}`);
+  },
+  mustCatch: ["rule-unchecked"],
+};
+
+/** Bits by which the fine range is finer. */
+const FINER_BITS = 2;
+
+/** One way to take the voltage of one channel in by two. */
+interface Wiring {
+  readonly name: string;
+  readonly configured: (usual: Configuration) => Configuration;
+  readonly wired: (codes: Int32Array) => readonly Int32Array[];
+}
+
+/** The codes of one converter, its own code of zero volts, and its ends. */
+interface Span {
+  readonly lowest: number;
+  readonly highest: number;
+  readonly zero: number;
+}
+
+function wiringsOf({ lowest, highest, zero }: Span): readonly Wiring[] {
+  const finer = 2 ** FINER_BITS;
+  return [
+    {
+      name: "a pin each, the second one at ground",
+      configured: (usual) => {
+        const [scale] = usual.channels;
+        // Reads nothing at its code of zero, exactly.
+        const grounded = { ...scale!, zeroCode256: 256 * zero, addend: -zero * scale!.multiplier };
+        return { ...usual, role: "perPin", channels: [scale!, grounded] };
+      },
+      wired: (codes) => [codes, new Int32Array(codes.length).fill(zero)],
+    },
+    {
+      name: "a fine range over the one channel",
+      configured: (usual) => {
+        const [scale] = usual.channels;
+        const { multiplier, addend } = scale!;
+        const coarse = { ...scale!, multiplier: finer * multiplier, addend: finer * addend };
+        const fine = { ...scale!, addend: coarse.addend + (finer - 1) * zero * multiplier };
+        return {
+          ...usual,
+          role: "ranges",
+          fractionBits: usual.fractionBits + FINER_BITS,
+          channels: [fine, coarse],
+        };
+      },
+      wired: (codes) => [
+        codes.map((code) => Math.min(highest, Math.max(lowest, zero + finer * (code - zero)))),
+        codes,
+      ],
+    },
+  ];
+}
+
+/** Readings, flags and crossings of an episode, in one text; the voltage of all channels as one. */
+function saidOf({ report, configuration }: Episode): string {
+  if (report === undefined) return "nothing";
+  const { phase, flags, candidate, confirmation, opening, readings, crossings } = report;
+  return JSON.stringify({
+    phase,
+    flags: [...flags],
+    candidate,
+    confirmation,
+    opening,
+    crossings,
+    readings: readings.map(({ instant, voltages: [one, other = 0] }) => [
+      instant,
+      configuration.role === "perPin" ? one! - other : one,
+    ]),
+  });
+}
+
+/** What neither the episode nor its twin was refused for, or why there is nothing to judge. */
+function refusedOrWrong(episode: Episode): Judgement | undefined {
+  const refused = episode.refusal ?? episode.twin!.refusal;
+  if (refused !== undefined) return notApplicable(`the firmware refuses it: ${refused}`);
+  return judgedFault(episode) ?? judgedFault(episode.twin!);
+}
+
+const channels: Claim = {
+  id: "two-channels",
+  says:
+    "Two channels that take in the voltage of one, a pin each or a fine range over a coarse one, " +
+    "give its report.",
+  over: (subject) => {
+    const wirings = wiringsOf(codesOf(subject.design));
+    const names = wirings.map(({ name }) => name);
+    return {
+      ...handled(
+        openings(subject),
+        [oneOf("wiring", "channels", names)],
+        ({ wiring }) => wirings[wiring!]!,
+      ),
+      twin: () => ({}),
+    };
+  },
+  judge: (episode) => {
+    const open = refusedOrWrong(episode);
+    if (open !== undefined) return open;
+    const [said, twin] = [saidOf(episode), saidOf(episode.twin!)];
+    const since = episode.simulation.lastOpening;
+    return said === twin
+      ? judged(1, "says the same as with one channel", since)
+      : judged(-1, `says ${said}, with one channel ${twin}`, since);
+  },
+  mustCatch: ["second-pin-ignored"],
+};
+
+/** What is asked of the firmware, and what has to give the same reading. */
+interface Request {
+  readonly name: string;
+  readonly asked: (usual: Configuration, apart: number) => Configuration;
+  readonly alike: (usual: Configuration, apart: number) => Configuration;
+  /** Which of the readings that are asked for has to be that of the other. */
+  readonly place: number;
+}
+
+const earlierToo = (usual: Configuration, apart: number): Configuration => ({
+  ...usual,
+  moments: [latest(usual) - apart, latest(usual)],
+});
+
+function at(usual: Configuration, moment: number, position: Configuration["windowPosition"]) {
+  return { ...usual, moments: [moment], windowPosition: position } as const;
+}
+
+const REQUESTS: readonly Request[] = [
+  {
+    name: "the later one of two readings",
+    asked: earlierToo,
+    alike: (usual) => usual,
+    place: 1,
+  },
+  {
+    name: "the earlier one of two readings",
+    asked: earlierToo,
+    alike: (usual, apart) => ({ ...usual, moments: [latest(usual) - apart] }),
+    place: 0,
+  },
+  {
+    name: "a window that ends at the moment",
+    asked: (usual) => at(usual, latest(usual), "trailing"),
+    alike: (usual) => at(usual, latest(usual) - usual.window / 2, "centred"),
+    place: 0,
+  },
+  {
+    name: "a window that begins at the moment",
+    asked: (usual) => at(usual, latest(usual) - usual.window, "leading"),
+    alike: (usual) => at(usual, latest(usual) - usual.window / 2, "centred"),
+    place: 0,
+  },
+];
+
+/** The two requests of a draw. */
+function requested(draw: Draw): { readonly asked: Handling; readonly alike: Handling } {
+  const { asked, alike } = REQUESTS[draw["request"]!]!;
+  const apartOf = (usual: Configuration): number =>
+    Math.round((latest(usual) * draw["apart"]!) / 1_000);
+  return {
+    asked: { configured: (usual) => asked(usual, apartOf(usual)) },
+    alike: { configured: (usual) => alike(usual, apartOf(usual)) },
+  };
+}
+
+const moments: Claim = {
+  id: "moments",
+  says:
+    "A reading is the same whether another one is asked for as well, and wherever its moment lies in " +
+    "its window.",
+  over: (subject) => ({
+    ...handled(
+      openings(subject),
+      [
+        oneOf(
+          "request",
+          "asked for",
+          REQUESTS.map(({ name }) => name),
+        ),
+        {
+          name: "apart",
+          meaning: "the earlier moment lies before the later one by",
+          strata: [
+            { name: "some per cent", least: 30, most: 200 },
+            { name: "up to three quarters", least: 201, most: 750 },
+          ],
+          words: (value) => `${value / 10} % of it`,
+          matters: ({ request }) => REQUESTS[request!]!.asked === earlierToo,
+        },
+      ],
+      (draw) => requested(draw).asked,
+    ),
+    twin: (draw) => requested(draw).alike,
+  }),
+  covers: {
+    "both are read": ({ report, twin }) =>
+      report?.readings.length !== 0 && twin!.report?.readings.length !== 0,
+  },
+  judge: (episode) => {
+    const open = refusedOrWrong(episode);
+    if (open !== undefined) return open;
+    const { report, twin, draw } = episode;
+    const reading = report!.readings[REQUESTS[draw["request"]!]!.place];
+    const [alike] = twin!.report!.readings;
+    if (reading === undefined && alike === undefined) return notApplicable("no reading");
+    const [said, other] = [JSON.stringify(reading), JSON.stringify(alike)];
+    return said === other
+      ? judged(1, "reads the same")
+      : judged(-1, `reads ${said ?? "nothing"}, otherwise ${other ?? "nothing"}`);
+  },
+  mustCatch: ["second-moment-early"],
+};
+
+/** Claims on what a firmware is asked for at its start. */
+export const CONFIGURATION_CLAIMS: readonly Claim[] = [refusal, channels, moments];

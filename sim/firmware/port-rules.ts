@@ -1,0 +1,29 @@
+import type { Configuration, Refusal } from "./port.ts";
+
+const ROLE_CHANNELS = { single: 1, perPin: 2, ranges: 2 } as const;
+
+function isRising(values: readonly number[]): boolean {
+  return values.every((value, index) => index === 0 || value > values[index - 1]!);
+}
+
+/**
+ * The rule of the port that a configuration breaks, as firmware has to refuse it; undefined where
+ * it breaks none. Firmware may have limits of its own beyond these.
+ */
+export function brokenRule(
+  configuration: Configuration,
+  port: { readonly major: number },
+): Refusal | undefined {
+  const { channels, lines, moments, trustedCodes } = configuration;
+  const rules: readonly (readonly [Refusal, boolean])[] = [
+    ["portVersion", configuration.port.major === port.major],
+    ["sampleRate", configuration.tickRate > 0 && configuration.ticksPerSample > 0],
+    ["codeWidth", configuration.codeBits > 0 && trustedCodes[0] <= trustedCodes[1]],
+    ["channels", channels.length === ROLE_CHANNELS[configuration.role]],
+    ["scale", channels.every(({ multiplier }) => multiplier > 0)],
+    ["triggerLevel", configuration.triggerLevel > 0],
+    ["lines", lines.every(({ level, margin }) => level > 0 && margin >= 0)],
+    ["moments", moments.length > 0 && isRising(moments)],
+  ];
+  return rules.find(([, isKept]) => !isKept)?.[0];
+}
