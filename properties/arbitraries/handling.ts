@@ -34,6 +34,10 @@ export interface Handling {
   readonly contactDelay?: number;
   /** Measurements of the same samples before this one, re-armed between; none where absent. */
   readonly before?: number;
+  /** Samples after which each of these is broken off by arming again; at its end where absent. */
+  readonly brokenOffAt?: number;
+  /** Samples after which the report is asked for; at the end where absent. */
+  readonly until?: number;
   /** s after the opening at which is read, in place of the design's, where the firmware agrees. */
   readonly moment?: number;
   /** Time stamp of sample 0; near the end of the counter it wraps. */

@@ -72,11 +72,12 @@ function deliveredCodes(simulation: Simulation, handling: Handling): Int32Array 
 }
 
 /** Samples at which a block ends, so that what is special about samples holds for whole blocks. */
-function edgesOf({ faults = [] }: Handling): readonly number[] {
-  return faults.flatMap(({ kind, first, count }) => {
+function edgesOf({ faults = [], brokenOffAt }: Handling): readonly number[] {
+  const edges = faults.flatMap(({ kind, first, count }) => {
     if (kind === "stuck" || kind === "wild" || kind === "railed") return [];
     return kind === "lost" || kind === "skipped" ? [first] : [first, first + count];
   });
+  return brokenOffAt === undefined ? edges : [...edges, brokenOffAt];
 }
 
 /** A scenario with the codes that its front end gives, before any firmware has a say. */
@@ -133,7 +134,7 @@ class Player {
   /** The codes of the simulation as they reach the firmware. */
   private deliver(): void {
     const { handling } = this.parts;
-    const codes = deliveredCodes(this.simulation, handling);
+    const codes = deliveredCodes(this.simulation, handling).subarray(0, handling.until);
     this.codes = handling.wired?.(codes) ?? [codes];
   }
 
@@ -230,11 +231,11 @@ class Player {
     if (outcome.action !== undefined) this.carryOut(outcome.action);
   }
 
-  /** One measurement, to its end or that of the samples. */
-  private measure(): void {
+  /** One measurement, to its end, that of the samples, or that of the given number of them. */
+  private measure(samples = Infinity): void {
     while (this.fault === undefined && !this.isOver) {
       this.moveOn();
-      if (this.next >= this.codes[0]!.length) break;
+      if (this.next >= Math.min(samples, this.codes[0]!.length)) break;
       this.handIn();
     }
   }
@@ -264,7 +265,7 @@ class Player {
   run(draw: Draw): Episode {
     this.start();
     if (this.refusal === undefined) this.measureAll();
-    const { simulation, configuration, firstTick, refusal, fault, report, next } = this;
+    const { simulation, configuration, firstTick, refusal, fault, report, next, isOver } = this;
     return {
       subject: this.parts.subject,
       draw,
@@ -275,14 +276,15 @@ class Player {
       ...(refusal === undefined ? {} : { refusal }),
       fault,
       samplesTaken: next,
+      hasEnded: isOver,
       trace: [...this.firmware.trace],
     };
   }
 
   private measureAll(): void {
-    const { before = 0 } = this.parts.handling;
+    const { before = 0, brokenOffAt } = this.parts.handling;
     for (let cycle = 0; cycle < before && this.fault === undefined; cycle += 1) {
-      this.measure();
+      this.measure(brokenOffAt);
       if (this.fault === undefined) this.rearm();
     }
     this.measure();

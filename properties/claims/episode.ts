@@ -36,6 +36,8 @@ export interface Episode {
   readonly fault: FirmwareFault | undefined;
   /** Samples handed in until the measurement ended. */
   readonly samplesTaken: number;
+  /** Whether the firmware said that its measurement is over. */
+  readonly hasEnded: boolean;
   readonly trace: readonly TraceEntry[];
 }
 

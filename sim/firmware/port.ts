@@ -157,7 +157,7 @@ export type Flag = (typeof FLAGS)[number];
 export interface PortReading {
   /** Ticks, modulo 2^32, for which it stands: the middle of its samples less the input lag. */
   readonly instant: number;
-  /** Result units of each channel. */
+  /** Result units of each channel; of two ranges the first one is the voltage that was read. */
   readonly voltages: readonly number[];
 }
 

@@ -160,8 +160,8 @@ const refusal: Claim = {
   mustCatch: ["rule-unchecked"],
 };
 
-/** Bits by which the fine range is finer. */
-const FINER_BITS = 2;
+/** Share of the codes to each side of zero from which on the fine range clips. */
+const CLIPPED = 0.25;
 
 /** One way to take the voltage of one channel in by two. */
 interface Wiring {
@@ -178,34 +178,33 @@ interface Span {
 }
 
 function wiringsOf({ lowest, highest, zero }: Span): readonly Wiring[] {
-  const finer = 2 ** FINER_BITS;
+  const clips = CLIPPED * Math.min(highest - zero, zero - lowest);
   return [
     {
-      name: "a pin each, the second one at ground",
+      name: "a pin each, both lifted alike",
       configured: (usual) => {
         const [scale] = usual.channels;
-        // Reads nothing at its code of zero, exactly.
-        const grounded = { ...scale!, zeroCode256: 256 * zero, addend: -zero * scale!.multiplier };
-        return { ...usual, role: "perPin", channels: [scale!, grounded] };
+        const lift = usual.triggerLevel * 2 ** usual.fractionBits;
+        const first = { ...scale!, addend: scale!.addend + lift };
+        // Reads the lift at its code of zero, exactly.
+        const addend = lift - zero * scale!.multiplier;
+        const second = { ...scale!, zeroCode256: 256 * zero, addend };
+        return { ...usual, role: "perPin", channels: [first, second] };
       },
       wired: (codes) => [codes, new Int32Array(codes.length).fill(zero)],
     },
     {
-      name: "a fine range over the one channel",
+      // As fine as the coarse one, so that both tell the same to the last digit.
+      name: "a fine range that clips at a quarter of the coarse one",
       configured: (usual) => {
         const [scale] = usual.channels;
-        const { multiplier, addend } = scale!;
-        const coarse = { ...scale!, multiplier: finer * multiplier, addend: finer * addend };
-        const fine = { ...scale!, addend: coarse.addend + (finer - 1) * zero * multiplier };
-        return {
-          ...usual,
-          role: "ranges",
-          fractionBits: usual.fractionBits + FINER_BITS,
-          channels: [fine, coarse],
-        };
+        return { ...usual, role: "ranges", channels: [scale!, scale!] };
       },
       wired: (codes) => [
-        codes.map((code) => Math.min(highest, Math.max(lowest, zero + finer * (code - zero)))),
+        codes.map((code) => {
+          if (Math.abs(code - zero) <= clips) return code;
+          return code > zero ? highest : lowest;
+        }),
         codes,
       ],
     },

@@ -226,7 +226,9 @@ const counterWrap: Claim = {
 
 const rearming: Claim = {
   id: "re-arming",
-  says: "A measurement after others, armed again after each, gives the report of a first one.",
+  says:
+    "A measurement after others, each at its end or broken off when the tester is armed again, gives " +
+    "the report of a first one.",
   over: (subject) => ({
     ...handled(
       openings(subject),
@@ -240,8 +242,22 @@ const rearming: Claim = {
           ],
           words: String,
         },
+        {
+          name: "brokenOff",
+          meaning: "each of these ends",
+          strata: [
+            { name: "by itself", least: 0, most: 0 },
+            { name: "while the mains is learned", least: 100, most: 1_000 },
+            { name: "about the opening", least: 1_990, most: 2_400 },
+            { name: "before the reading", least: 2_401, most: 12_100 },
+          ],
+          words: (value) => (value === 0 ? "by itself" : `after ${value} samples`),
+        },
       ],
-      ({ before }) => ({ before: before! }),
+      ({ before, brokenOff }) => ({
+        before: before!,
+        ...(brokenOff === 0 ? {} : { brokenOffAt: brokenOff! }),
+      }),
     ),
     twin: () => ({}),
   }),

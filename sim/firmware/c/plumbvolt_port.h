@@ -18,6 +18,9 @@
  *   - What is reported depends on samples and status alone: never on how they were cut into blocks,
  *     on what memory held before, or on an earlier start.
  *   - Every call ends after a bounded number of steps.
+ *   - A configuration that breaks a rule beside its members is refused with the code of that rule.
+ *     Firmware may have limits of its own beyond these and refuses with the same codes.
+ *   - When all readings are taken the measurement is finished and its end is asked for.
  *   - Outputs are written in full, and nothing else is.
  *
  * Instants are ticks of one free-running 32-bit counter that wraps. Only differences of instants,
@@ -87,21 +90,21 @@ typedef struct {
 /* Everything that firmware is told at its start. Unused entries of the tables are zero. */
 typedef struct {
     uint32_t port_version; /* PV_PORT_VERSION of the caller */
-    uint32_t tick_rate;    /* ticks per second */
-    uint32_t ticks_per_sample;
-    uint32_t code_bits;
+    uint32_t tick_rate;    /* ticks per second, above zero */
+    uint32_t ticks_per_sample; /* above zero */
+    uint32_t code_bits; /* above zero */
     int32_t least_trusted_code; /* inside the swing of the input stage */
-    int32_t greatest_trusted_code;
+    int32_t greatest_trusted_code; /* not below the least */
     uint32_t role;          /* PV_ROLE_... */
-    uint32_t channel_count; /* 1 or 2 */
+    uint32_t channel_count; /* 1 for PV_ROLE_SINGLE, else 2 */
     pv_channel_t channels[PV_MOST_CHANNELS];
     uint32_t fraction_bits;
     uint32_t rounding;    /* PV_ROUNDING_... */
     uint32_t result_unit; /* microvolts of one result unit */
-    int32_t trigger_level; /* result units below which a disconnection need not be found */
-    uint32_t line_count;
+    int32_t trigger_level; /* result units below which a disconnection need not be found; above zero */
+    uint32_t line_count; /* up to PV_MOST_LINES */
     pv_line_t lines[PV_MOST_LINES];
-    uint32_t moment_count;
+    uint32_t moment_count; /* 1 or more, up to PV_MOST_MOMENTS */
     uint32_t moments[PV_MOST_MOMENTS]; /* ticks after the opening at which to read, rising */
     uint32_t window;                   /* ticks that a reading is averaged over */
     uint32_t window_position;          /* PV_WINDOW_..., about the moment */
@@ -152,7 +155,8 @@ typedef struct {
 /* One reading; it stands for the middle of its samples less the input lag. */
 typedef struct {
     uint32_t instant;
-    int32_t voltages[PV_MOST_CHANNELS]; /* result units; zero for a channel that is not there */
+    /* Result units; zero for a channel that is not there. Of two ranges the first is the voltage. */
+    int32_t voltages[PV_MOST_CHANNELS];
 } pv_reading_t;
 
 #define PV_CROSSING_EARLIEST 1u
