@@ -49,6 +49,7 @@ export { loadFirmware, writeFirmware } from "./firmware/firmware-files.ts";
 export type { FirmwareManifest } from "./firmware/firmware-manifest.ts";
 export { firmwareSource } from "./firmware/firmware-source.ts";
 export type { RunOptions } from "./firmware/firmware-source.ts";
+export { brokenRule, refused } from "./firmware/port-rules.ts";
 export { FLAGS, PHASES, PORT_VERSION, REFUSALS } from "./firmware/port.ts";
 export type {
   Action,

@@ -5,9 +5,9 @@
  * Meant for these claims: voltage, together, no-false-trigger, interruption, above-trigger,
  * below-trigger, latency, availability, crossing, range, products, reconnection, dead-input,
  * power-up, counter-wrap, re-arming, automatic, conversion, monotone, polarity, line-rounding,
- * soundness. It does not look for a converter that sticks, and dates some openings too early, those
- * of bouncing contacts and those near lost samples: time, opening, sampling and stuck-converter are
- * left to the C firmware beside it.
+ * refusal, moments, report, soundness. It has one channel, does not look for a converter that
+ * sticks, and dates some openings too early, those of bouncing contacts and those near lost samples:
+ * two-channels, time, opening, sampling and stuck-converter are left to the C firmware beside it.
  */
 import type {
   BlockOutcome,
@@ -17,11 +17,13 @@ import type {
   Flag,
   Phase,
   PortReading,
+  Refusal,
   ReportOutcome,
   SampleBlock,
   StartOutcome,
   TraceEntry,
 } from "../../sim/index.ts";
+import { brokenRule, refused } from "../../sim/index.ts";
 import { learnMains } from "./mains.ts";
 import type { LearnedMains } from "./mains.ts";
 import { Trigger, USUAL_METHOD } from "./trigger.ts";
@@ -39,6 +41,15 @@ const CROSSING_DOUBT = 2e-3;
 
 /** Phases by the numbers that the trace shows. */
 const PHASE_NUMBERS = { synchronising: 0, watching: 1, candidate: 2, timing: 3, finished: 4 };
+
+/** Share of the window by which its middle lies after the moment of reading. */
+const MIDDLES = { centred: 0, trailing: -0.5, leading: 0.5 } as const;
+
+/** What this tester does not do, though the port has it. */
+function beyondLimits({ channels, moments }: Configuration): Refusal | undefined {
+  if (channels.length > 1) return "channels";
+  return moments.length > 1 ? "moments" : undefined;
+}
 
 /** When the voltage was last above a line, and first below it for good, in samples. */
 interface LinePassed {
@@ -90,6 +101,8 @@ class TypeScriptTester implements Firmware {
   }
 
   start(configuration: Configuration): StartOutcome {
+    const reason = brokenRule(configuration) ?? beyondLimits(configuration);
+    if (reason !== undefined) return refused(reason);
     // A measurement begins from nothing: whatever is forgotten here would leak into the next one.
     Object.assign(this, new TypeScriptTester(this.method), { configuration });
     this.lines = configuration.lines.map(() => ({}));
@@ -192,9 +205,10 @@ class TypeScriptTester implements Firmware {
     this.passLines(k);
     this.leastSince = Math.min(this.leastSince, size);
     if (size > this.leastSince + RETURN * this.mains!.crest) this.flags.add("reconnected");
-    const { moments, window, ticksPerSample } = this.configuration;
+    const { moments, window, windowPosition, ticksPerSample } = this.configuration;
     const half = Math.round(window / ticksPerSample / 2);
-    const middle = Math.round(this.opening! + moments[0]! / ticksPerSample + this.lag);
+    const stated = moments[0]! + MIDDLES[windowPosition] * window;
+    const middle = Math.round(this.opening! + stated / ticksPerSample + this.lag);
     if (k >= middle + half) this.read(middle, half);
   }
 

@@ -1,3 +1,4 @@
+import { brokenRule, refused } from "../../sim/firmware/port-rules.ts";
 import { FLAGS } from "../../sim/firmware/port.ts";
 import type {
   BlockOutcome,
@@ -58,6 +59,11 @@ class PlainFirmware implements Firmware {
   }
 
   start(configuration: Configuration): StartOutcome {
+    const reason = brokenRule(configuration);
+    if (reason !== undefined) return refused(reason);
+    if (configuration.channels.length > 1) return refused("channels");
+    if (configuration.moments.length > 1) return refused("moments");
+    if (configuration.windowPosition !== "centred") return refused("window");
     this.configuration = configuration;
     this.volts = [];
     this.trusted = [];

@@ -1,4 +1,5 @@
-import type { Configuration, Refusal } from "./port.ts";
+import { PORT_VERSION, REFUSALS } from "./port.ts";
+import type { Configuration, Refusal, StartOutcome } from "./port.ts";
 
 const ROLE_CHANNELS = { single: 1, perPin: 2, ranges: 2 } as const;
 
@@ -10,13 +11,10 @@ function isRising(values: readonly number[]): boolean {
  * The rule of the port that a configuration breaks, as firmware has to refuse it; undefined where
  * it breaks none. Firmware may have limits of its own beyond these.
  */
-export function brokenRule(
-  configuration: Configuration,
-  port: { readonly major: number },
-): Refusal | undefined {
+export function brokenRule(configuration: Configuration): Refusal | undefined {
   const { channels, lines, moments, trustedCodes } = configuration;
   const rules: readonly (readonly [Refusal, boolean])[] = [
-    ["portVersion", configuration.port.major === port.major],
+    ["portVersion", configuration.port.major === PORT_VERSION.major],
     ["sampleRate", configuration.tickRate > 0 && configuration.ticksPerSample > 0],
     ["codeWidth", configuration.codeBits > 0 && trustedCodes[0] <= trustedCodes[1]],
     ["channels", channels.length === ROLE_CHANNELS[configuration.role]],
@@ -26,4 +24,9 @@ export function brokenRule(
     ["moments", moments.length > 0 && isRising(moments)],
   ];
   return rules.find(([, isKept]) => !isKept)?.[0];
+}
+
+/** The answer of firmware that refuses a configuration. */
+export function refused(reason: Refusal): StartOutcome {
+  return { kind: "refused", reason, code: REFUSALS.indexOf(reason) };
 }

@@ -133,8 +133,8 @@ const broken = oneOf(
   BREACHES.map(({ what }) => what),
 );
 
-/** One code: a configuration that is refused is never given any. */
-const NO_CODES = new Int32Array(1);
+/** A configuration that is refused is never given any code. */
+const NO_CODES = new Int32Array(0);
 
 const refusal: Claim = {
   id: "refusal",
