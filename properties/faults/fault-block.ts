@@ -81,12 +81,19 @@ class TesterRun {
   readonly cells: readonly OpenCell[];
   private readonly firmware: Firmware;
   private readonly space: ScenarioSpace;
+  /**
+   * Every claim fails where the firmware itself goes wrong: the one that is presupposed says so for
+   * all, and each for itself where that one is not asked.
+   */
+  private readonly speaking: readonly OpenCell[];
   unplayable = 0;
 
   constructor(tester: FaultyTester, claims: readonly Claim[], space: ScenarioSpace) {
     this.tester = tester;
     this.firmware = tester.firmware.open();
     this.cells = claims.map((claim) => ({ claim, judged: 0, failure: null }));
+    const presupposed = this.cells.filter(({ claim }) => claim.presupposed === true);
+    this.speaking = presupposed.length > 0 ? presupposed : this.cells;
     this.space = brokenSpace(space, tester.frontEnd);
   }
 
@@ -117,8 +124,7 @@ class TesterRun {
     }
     for (const cell of this.cells) {
       if (cell.failure !== null) continue;
-      // Every claim fails where the firmware itself goes wrong; one of them says so for all.
-      if (episode.fault !== undefined && cell.claim.presupposed !== true) continue;
+      if (episode.fault !== undefined && !this.speaking.includes(cell)) continue;
       const judged = judgeDraw(cell.claim, draw, episode);
       if (judged === undefined) continue;
       cell.judged += 1;
@@ -126,10 +132,9 @@ class TesterRun {
     }
   }
 
-  /** What goes wrong before any claim could be asked: the one that is presupposed says so. */
+  /** What goes wrong before any claim could be asked. */
   private noticed(failure: JudgedDraw): void {
-    for (const cell of this.cells) {
-      if (cell.claim.presupposed !== true) continue;
+    for (const cell of this.speaking) {
       cell.judged += 1;
       cell.failure ??= failure;
     }

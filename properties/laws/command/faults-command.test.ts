@@ -1,4 +1,4 @@
-// Falsified by a fault that is not built into the firmware, by a table that its published schema
+// Falsified by a fault, written or generated, that is not built into the firmware, by a table that its published schema
 // refuses, by an exit code that is not the verdict's, by a run that does not go on where it stopped,
 // and by bad input that is not told with all its faults.
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
@@ -7,6 +7,9 @@ import { join } from "node:path";
 import { parse } from "valibot";
 import { afterAll, expect, test } from "vitest";
 import { faultTableSchema } from "../../faults/fault-table-schema.ts";
+import type { FaultOperator } from "../../faults/fault-operators.ts";
+import { generatedFaults } from "../../faults/generated-faults.ts";
+import { sourcesOfManifest } from "../../../sim/firmware/firmware-files.ts";
 import { runCommand } from "../../support/command-line.ts";
 
 const folder = mkdtempSync(join(tmpdir(), "plumbvolt-faults-"));
@@ -51,6 +54,47 @@ test("a fault that nothing notices ends with exit 1 and is named", async () => {
   expect(out).toContain("NOTHING NOTICES IT");
   expect(out).toContain("0 of 1 faults are noticed");
 }, 60_000);
+
+test("generated faults are built, played and put into both documents", async () => {
+  const sources = sourcesOfManifest(manifest);
+  const generated = generatedFaults(sources.sources).lines.flat();
+  const idOf = (name: string, operator: FaultOperator): string =>
+    generated.find((fault) => fault.within === name && fault.operator === operator)!.id;
+  const scaled = idOf("wide_units_of_mean", "arithmetic");
+  const agreed = idOf("PERIODS_TO_AGREE", "constant");
+  const out = join(folder, "generated");
+  const few = ["--generated", "--only", `${scaled},${agreed}`, "--runs", "8", "--workers", "1"];
+  const { code, out: text } = await runCommand(...asked, ...few, "--out", out, "--json");
+  // One of them survives and has no written reason.
+  expect(code).toBe(1);
+  const table = parse(faultTableSchema, JSON.parse(text));
+  expect(table.generated!.faults.map(({ id, outcome }) => [id, outcome]).toSorted()).toEqual(
+    [
+      [scaled, "caught"],
+      [agreed, "survives"],
+    ].toSorted(),
+  );
+  expect(table.generated!.faults.find(({ id }) => id === scaled)!.noticedBy).toHaveLength(1);
+  expect(table.reasons.join()).toContain("no reason is written");
+  const { files } = JSON.parse(readFileSync(join(out, "mutation-report.json"), "utf8"));
+  for (const [id, file, status] of [
+    [scaled, "convert.c", "Killed"],
+    [agreed, "trigger.c", "Survived"],
+  ] as const) {
+    const [mutant] = files[file].mutants;
+    expect(mutant).toMatchObject({ id, status });
+    const fault = generated.find((one) => one.id === id)!;
+    expect(mutant.location.start.line).toBe(fault.line);
+    expect(mutant.replacement).toBe(fault.becomes);
+  }
+}, 60_000);
+
+test("faults are not generated from firmware that is no C", async () => {
+  const firmware = join(example, "22-typescript-firmware/firmware.ts");
+  const told = await runCommand("faults", design, "--firmware", firmware, "--generated");
+  expect(told.code).toBe(2);
+  expect(told.error).toMatch(/faults are generated from C sources/);
+});
 
 test("bad input is told with every fault, exit 2", async () => {
   const few = ["--runs", "0", "--workers", "many"];
