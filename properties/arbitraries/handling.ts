@@ -22,6 +22,16 @@ export type DeliveryFault =
       readonly at: "lowest" | "highest";
     };
 
+/** Measurements that a tester has made before the one that is looked at. */
+export interface EarlierMeasurements {
+  readonly count: number;
+  /** Samples after which each is broken off by arming again; at its end where absent. */
+  readonly brokenOffAt?: number;
+  readonly faults?: readonly DeliveryFault[];
+  /** Their codes, made from those of the one that is looked at; the same where absent. */
+  readonly codes?: (codes: Int32Array) => Int32Array;
+}
+
 /** How the samples of a scenario reach the firmware; what is left out is as usual. */
 export interface Handling {
   readonly faults?: readonly DeliveryFault[];
@@ -32,10 +42,8 @@ export interface Handling {
   readonly mode?: "watch" | "automatic";
   /** s from the command until the contact opens. */
   readonly contactDelay?: number;
-  /** Measurements of the same samples before this one, re-armed between; none where absent. */
-  readonly before?: number;
-  /** Samples after which each of these is broken off by arming again; at its end where absent. */
-  readonly brokenOffAt?: number;
+  /** Measurements before this one, re-armed between; none where absent. */
+  readonly earlier?: EarlierMeasurements;
   /** Samples after which the report is asked for; at the end where absent. */
   readonly until?: number;
   /** s after the opening at which is read, in place of the design's, where the firmware agrees. */

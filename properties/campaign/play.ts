@@ -11,7 +11,7 @@ import type {
 import type { Scenario } from "../../sim/scenario.ts";
 import { simulate } from "../../sim/simulate.ts";
 import type { Simulation } from "../../sim/simulate.ts";
-import type { DeliveryFault, Handling } from "../arbitraries/handling.ts";
+import type { DeliveryFault, EarlierMeasurements, Handling } from "../arbitraries/handling.ts";
 import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Episode, Subject } from "../claims/episode.ts";
@@ -72,12 +72,11 @@ function deliveredCodes(simulation: Simulation, handling: Handling): Int32Array 
 }
 
 /** Samples at which a block ends, so that what is special about samples holds for whole blocks. */
-function edgesOf({ faults = [], brokenOffAt }: Handling): readonly number[] {
-  const edges = faults.flatMap(({ kind, first, count }) => {
+function edgesOf({ faults = [] }: Handling): readonly number[] {
+  return faults.flatMap(({ kind, first, count }) => {
     if (kind === "stuck" || kind === "wild" || kind === "railed") return [];
     return kind === "lost" || kind === "skipped" ? [first] : [first, first + count];
   });
-  return brokenOffAt === undefined ? edges : [...edges, brokenOffAt];
 }
 
 /** A scenario with the codes that its front end gives, before any firmware has a say. */
@@ -110,7 +109,9 @@ class Player {
   /** Ticks that went by in measurements before this one. */
   private ticksBefore = 0;
   private isCommanded = false;
-  private readonly edges: readonly number[];
+  private edges: readonly number[] = [];
+  /** How the samples of the measurement under way are handled. */
+  private handling: Handling;
   private readonly again = new Set<DeliveryFault>();
 
   constructor(parts: PlayerParts) {
@@ -119,7 +120,7 @@ class Player {
     this.parts = parts;
     this.firmware = firmware;
     this.simulation = simulation;
-    this.edges = edgesOf(handling);
+    this.handling = handling;
     const { constants } = this.simulation;
     const usual = { ...configurationOf(subject.design, constants, subject), mode } as const;
     this.configuration = handling.configured?.(usual) ?? usual;
@@ -133,7 +134,8 @@ class Player {
 
   /** The codes of the simulation as they reach the firmware. */
   private deliver(): void {
-    const { handling } = this.parts;
+    const { handling } = this;
+    this.edges = edgesOf(handling);
     const codes = deliveredCodes(this.simulation, handling).subarray(0, handling.until);
     this.codes = handling.wired?.(codes) ?? [codes];
   }
@@ -187,7 +189,7 @@ class Player {
 
   /** Goes past samples that are lost, and back to those that come again. */
   private moveOn(): void {
-    for (const fault of this.parts.handling.faults ?? []) {
+    for (const fault of this.handling.faults ?? []) {
       const { kind, first, count } = fault;
       const isLost = kind === "lost" || kind === "skipped";
       if (isLost && first === this.next) {
@@ -208,7 +210,7 @@ class Player {
   }
 
   private isSaturated(): boolean {
-    return (this.parts.handling.faults ?? []).some(
+    return (this.handling.faults ?? []).some(
       ({ kind, first, count }) =>
         kind === "saturated" && this.next >= first && this.next < first + count,
     );
@@ -281,12 +283,22 @@ class Player {
     };
   }
 
-  private measureAll(): void {
-    const { before = 0, brokenOffAt } = this.parts.handling;
-    for (let cycle = 0; cycle < before && this.fault === undefined; cycle += 1) {
+  private measureEarlier({ count, brokenOffAt, faults = [], codes }: EarlierMeasurements): void {
+    this.handling = { ...this.parts.handling, faults };
+    this.deliver();
+    if (codes !== undefined) this.codes = this.codes.map(codes);
+    if (brokenOffAt !== undefined) this.edges = [...this.edges, brokenOffAt];
+    for (let cycle = 0; cycle < count && this.fault === undefined; cycle += 1) {
       this.measure(brokenOffAt);
       if (this.fault === undefined) this.rearm();
     }
+  }
+
+  private measureAll(): void {
+    const { handling } = this.parts;
+    if (handling.earlier !== undefined) this.measureEarlier(handling.earlier);
+    this.handling = handling;
+    this.deliver();
     this.measure();
     if (this.fault === undefined) this.keepReport();
   }

@@ -1,4 +1,4 @@
-import { PORT_VERSION, REFUSALS } from "./port.ts";
+import { MOST_LINES, MOST_MOMENTS, PORT_VERSION, REFUSALS } from "./port.ts";
 import type { Configuration, Refusal, StartOutcome } from "./port.ts";
 
 const ROLE_CHANNELS = { single: 1, perPin: 2, ranges: 2 } as const;
@@ -20,8 +20,11 @@ export function brokenRule(configuration: Configuration): Refusal | undefined {
     ["channels", channels.length === ROLE_CHANNELS[configuration.role]],
     ["scale", channels.every(({ multiplier }) => multiplier > 0)],
     ["triggerLevel", configuration.triggerLevel > 0],
-    ["lines", lines.every(({ level, margin }) => level > 0 && margin >= 0)],
-    ["moments", moments.length > 0 && isRising(moments)],
+    [
+      "lines",
+      lines.length <= MOST_LINES && lines.every(({ level, margin }) => level > 0 && margin >= 0),
+    ],
+    ["moments", moments.length > 0 && moments.length <= MOST_MOMENTS && isRising(moments)],
   ];
   return rules.find(([, isKept]) => !isKept)?.[0];
 }

@@ -1,5 +1,5 @@
 import type { ChannelScale, Configuration, Refusal } from "../../../sim/firmware/port.ts";
-import { MOST_LINES } from "../../../sim/firmware/port.ts";
+import { MOST_LINES, MOST_MOMENTS } from "../../../sim/firmware/port.ts";
 import type { Draw } from "../../arbitraries/parameter.ts";
 import type { Handling } from "../../arbitraries/handling.ts";
 import type { Episode } from "../episode.ts";
@@ -109,6 +109,22 @@ const BREACHES: readonly Breach[] = [
     what: "a limit line with a margin below nought",
     refusal: "lines",
     broken: (usual) => withLine(usual, 2 * usual.triggerLevel, -1),
+  },
+  {
+    what: "more limit lines than there are in the port",
+    refusal: "lines",
+    broken: (usual) => {
+      const line = { level: 2 * usual.triggerLevel, margin: 0 };
+      return { ...usual, lines: Array.from({ length: MOST_LINES + 1 }, () => line) };
+    },
+  },
+  {
+    what: "more moments of reading than there are in the port",
+    refusal: "moments",
+    broken: (usual) => {
+      const moments = Array.from({ length: MOST_MOMENTS + 1 }, (_, place) => latest(usual) + place);
+      return { ...usual, moments };
+    },
   },
   {
     what: "no moment of reading",

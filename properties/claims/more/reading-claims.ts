@@ -3,7 +3,13 @@ import { judged, notApplicable } from "../claim.ts";
 import type { Claim } from "../claim.ts";
 import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
-import { judgedFault, magnitudes, readingIn, rightOrFlagged } from "./episode-views.ts";
+import {
+  judgedFault,
+  magnitudes,
+  provenError,
+  readingIn,
+  rightOrFlagged,
+} from "./episode-views.ts";
 import type { DeliveryFault } from "../../arbitraries/handling.ts";
 import type { Parameter } from "../../arbitraries/parameter.ts";
 import { PRODUCT_KINDS } from "../../arbitraries/product.ts";
@@ -52,11 +58,31 @@ function crossingOf(episode: Episode, level: number, from: number): number | und
   return after - from;
 }
 
+/** s within which firmware has seen what the voltage did: some samples, and the filter. */
+const SEEN_WITHIN = 5e-3;
+
+/**
+ * s after the opening at which the voltage is certain to be seen above the ends of a line's crossing
+ * no longer, and below them: infinity where it never is.
+ */
+function crossingSpan(episode: Episode, line: number, since: number): readonly [number, number] {
+  const { lines, resultUnit } = episode.configuration;
+  const [level, margin] = [lines[line]!.level, lines[line]!.margin].map(
+    (units) => units * resultUnit * 1e-6,
+  ) as [number, number];
+  const off = margin + (provenError(episode, level) ?? margin);
+  const isAbove = Math.abs(trueVoltage(episode, since)) > level + off;
+  return [
+    isAbove ? (crossingOf(episode, level + off, since) ?? 0) : 0,
+    level > off ? (crossingOf(episode, level - off, since) ?? Infinity) : Infinity,
+  ];
+}
+
 const crossing: Claim = {
   id: "crossing",
   says:
     "The reported interval contains the time from the opening at which the voltage passes a limit " +
-    "line; never is an answer.",
+    "line, and no more than the error about the line accounts for; never is an answer.",
   over: (subject) => openings(subject, { products: ["passive with bleeder"] }),
   judge: (episode) => {
     const { report, subject, simulation, configuration } = episode;
@@ -80,8 +106,14 @@ const crossing: Claim = {
         if (to === Infinity || (truth !== undefined && to >= truth)) continue;
         return judged(-1, `passes ${level} V by ${to} s, which it does not`, since + to);
       }
-      const margin =
-        Math.min(truth - from - lower, to + upper - truth) / statedInstant(subject.design);
+      const [soonest, last] = crossingSpan(episode, index, since);
+      const spare = Math.min(
+        truth - from - lower,
+        to + upper - truth,
+        from - (soonest + lower - SEEN_WITHIN),
+        last < played - SEEN_WITHIN ? last + upper + SEEN_WITHIN - to : Infinity,
+      );
+      const margin = spare / statedInstant(subject.design);
       if (worst.kind === "judged" && margin < worst.margin)
         worst = judged(
           margin,

@@ -37,6 +37,14 @@ function incomplete({ report, hasEnded, configuration }: Episode & { report: Rep
   return rules.flatMap(([isBroken, what]) => (isBroken ? [what] : []));
 }
 
+/** A candidate that is none of this confirmation: further before it than both promises allow. */
+function staleCandidate({ report, subject, configuration }: Episode): string[] {
+  if (report?.candidate === undefined || report.confirmation === undefined) return [];
+  const since = ticksBetween(report.candidate, report.confirmation) / configuration.tickRate;
+  const { latency, bounce } = subject.promises;
+  return since <= latency + bounce ? [] : [`a candidate ${since} s before its confirmation`];
+}
+
 /** Instants that are not in the order in which they were. */
 function outOfOrder({ candidate, confirmation, opening, readings, crossings }: Report): string[] {
   const pairs: readonly (readonly [number | undefined, number | undefined, string])[] = [
@@ -85,7 +93,11 @@ export const reportClaim: Claim = {
   judge: (episode) => {
     const { report, simulation } = episode;
     if (report === undefined) return judgedFault(episode)!;
-    const wrong = [...incomplete({ ...episode, report }), ...outOfOrder(report)];
+    const wrong = [
+      ...incomplete({ ...episode, report }),
+      ...staleCandidate(episode),
+      ...outOfOrder(report),
+    ];
     const at = simulation.lastOpening;
     return wrong.length === 0
       ? judged(1, `${report.phase}, complete and in order`, at)

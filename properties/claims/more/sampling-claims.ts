@@ -1,4 +1,4 @@
-import type { DeliveryFault } from "../../arbitraries/handling.ts";
+import type { DeliveryFault, EarlierMeasurements } from "../../arbitraries/handling.ts";
 import type { Draw, Parameter } from "../../arbitraries/parameter.ts";
 import { judged } from "../claim.ts";
 import type { Claim, Judgement } from "../claim.ts";
@@ -32,8 +32,9 @@ const faulty: readonly Parameter[] = [
     meaning: "from sample",
     strata: [
       { name: "before the opening", least: 1_000, most: 1_999 },
-      { name: "about the opening", least: 2_000, most: 2_150 },
-      { name: "before the reading", least: 2_151, most: 11_850 },
+      { name: "about the opening", least: 2_000, most: 2_099 },
+      { name: "while it is confirmed and dated", least: 2_100, most: 2_400 },
+      { name: "before the reading", least: 2_401, most: 11_850 },
       { name: "about the reading", least: 11_851, most: 12_150 },
     ],
     words: String,
@@ -224,6 +225,21 @@ const counterWrap: Claim = {
   mustCatch: ["counter-wraps"],
 };
 
+/** What earlier measurements may have met that the one after them does not. */
+const EARLIER_INPUTS: Readonly<Record<string, Omit<EarlierMeasurements, "count">>> = {
+  "the same": {},
+  "slower mains": { codes: (codes) => codes.map((_, place) => codes[Math.trunc(place / 1.2)]!) },
+  "the other polarity": {
+    codes: (codes) => {
+      const turned = Math.max(...codes) + Math.min(...codes);
+      return codes.map((code) => turned - code);
+    },
+  },
+  "samples lost while it watches": { faults: [{ kind: "lost", first: 1_900, count: 40 }] },
+  "samples lost once it is dated": { faults: [{ kind: "skipped", first: 2_600, count: 40 }] },
+  "a converter that sticks": { faults: [{ kind: "stuck", first: 1_950, count: 100_000 }] },
+};
+
 const rearming: Claim = {
   id: "re-arming",
   says:
@@ -253,10 +269,14 @@ const rearming: Claim = {
           ],
           words: (value) => (value === 0 ? "by itself" : `after ${value} samples`),
         },
+        oneOf("input", "in each of these", Object.keys(EARLIER_INPUTS)),
       ],
-      ({ before, brokenOff }) => ({
-        before: before!,
-        ...(brokenOff === 0 ? {} : { brokenOffAt: brokenOff! }),
+      ({ before, brokenOff, input }) => ({
+        earlier: {
+          ...Object.values(EARLIER_INPUTS)[input!],
+          count: before!,
+          ...(brokenOff === 0 ? {} : { brokenOffAt: brokenOff! }),
+        },
       }),
     ),
     twin: () => ({}),
