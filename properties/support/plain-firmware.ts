@@ -279,7 +279,7 @@ class PlainFirmware implements Firmware {
     for (let lost = 0; lost < Math.max(missed, jump); lost += 1) {
       this.volts.push(last);
       this.trusted.push(true);
-      if (this.phase !== "synchronising" && this.phase !== "watching") this.gap = true;
+      if (this.phase !== "synchronising") this.gap = true;
     }
     const block = codes[0]!;
     for (let index = 0; index < block.length; index += 1)

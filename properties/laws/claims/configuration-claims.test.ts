@@ -10,6 +10,7 @@ import { brokenRule, refused } from "../../../sim/firmware/port-rules.ts";
 import type {
   BlockOutcome,
   Configuration,
+  Crossing,
   Firmware,
   Report,
   SampleBlock,
@@ -258,5 +259,44 @@ describe("a report", () => {
     ],
   ])("%s is found", (_, because, between) => {
     expect(against("report", between).join("\n")).toMatch(because);
+  });
+});
+
+describe("the crossing of a limit line", () => {
+  const crossings = (change: (one: Crossing, tickRate: number) => Crossing): Between => {
+    let tickRate = 1;
+    return {
+      configuration: (asked) => {
+        ({ tickRate } = asked);
+        return asked;
+      },
+      report: (said) => ({
+        ...said,
+        crossings: said.crossings.map((one) => change(one, tickRate)),
+      }),
+    };
+  };
+  const later = (ticks: number | undefined, by: number): number | undefined =>
+    ticks === undefined ? undefined : Math.max(0, Math.round(ticks + by));
+  it.each<[string, Between]>([
+    ["without its end", crossings((one) => ({ ...one, latest: undefined }))],
+    ["without its beginning", crossings((one) => ({ ...one, earliest: undefined }))],
+    [
+      "with an end long after",
+      crossings(({ earliest, latest }, rate) => ({ earliest, latest: later(latest, 0.2 * rate) })),
+    ],
+    [
+      "with a beginning long before",
+      crossings(({ earliest, latest }, rate) => ({
+        earliest: later(earliest, -0.2 * rate),
+        latest,
+      })),
+    ],
+  ])("%s is found", (_, between) => {
+    expect(against("crossing", between)).not.toEqual([]);
+  });
+
+  it("is kept by the example firmware", () => {
+    expect(against("crossing", {})).toEqual([]);
   });
 });
