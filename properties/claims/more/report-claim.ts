@@ -77,9 +77,7 @@ export const reportClaim: Claim = {
           meaning: "the report is asked for",
           strata: [
             { name: "at the end", least: 0, most: 0 },
-            { name: "while the mains is learned", least: 1, most: 1_000 },
-            { name: "about the opening", least: 1_990, most: 2_400 },
-            { name: "before the reading", least: 2_401, most: 12_100 },
+            { name: "while the opening is confirmed", least: 1_990, most: 2_300 },
           ],
           words: (value) => (value === 0 ? "at the end" : `after ${value} samples`),
         },
