@@ -33,6 +33,12 @@ export interface BlockRequest {
   readonly lastSize: number;
 }
 
+/** What the procedure asks for. */
+export interface BlockOrder extends BlockRequest {
+  /** Values of earlier blocks that are not looked at again: their memory may be used anew. */
+  readonly spent: readonly Float64Array[];
+}
+
 /** One block done: a summary and the sorted values of each root. */
 export interface BlockResult {
   readonly summaries: readonly BlockSummary[];
@@ -117,7 +123,8 @@ class RootRecord {
     this.plan = plan;
   }
 
-  add(summary: BlockSummary, values: Float64Array, mayKeep: boolean): void {
+  /** Takes a block; true where its values are kept. */
+  add(summary: BlockSummary, values: Float64Array, mayKeep: boolean): boolean {
     this.joined = joinBlock(this.joined, summary);
     const interval = summary[this.plan.interval];
     const deviation = Math.sqrt(summary.squares / Math.max(1, summary.count - 1));
@@ -126,6 +133,7 @@ class RootRecord {
     );
     if (mayKeep) this.kept.push(values);
     else this.count(values);
+    return mayKeep;
   }
 
   private count(values: Float64Array): void {
@@ -197,13 +205,14 @@ class RootRecord {
 export function* monteCarlo(
   plan: MonteCarloPlan,
   { roots, reported }: { readonly roots: number; readonly reported: number },
-): Generator<BlockRequest, MonteCarloResult[], readonly BlockResult[]> {
+): Generator<BlockOrder, MonteCarloResult[], readonly BlockResult[]> {
   const records = Array.from({ length: roots }, () => new RootRecord(plan));
   const { blocks: most, size, lastSize } = blockRange(plan);
   const isFixed = plan.trials !== "adaptive";
   let done = 0;
   let batch = Math.min(most, Math.max(2, plan.fewestBlocks));
   let isStable = false;
+  let spent: Float64Array[] = [];
   const isQuiet = (): boolean => done >= 2 && records.every((record) => record.unrest() <= 1);
   while (done < most) {
     if (isStable && !isFixed) break;
@@ -212,11 +221,15 @@ export function* monteCarlo(
       blocks: batch,
       size,
       lastSize: done + batch === most ? lastSize : size,
+      spent,
     };
+    spent = [];
     for (const { summaries, values } of results) {
       done += 1;
       const mayKeep = done * size * roots <= MOST_KEPT;
-      records.forEach((record, root) => record.add(summaries[root]!, values[root]!, mayKeep));
+      records.forEach((record, root) => {
+        if (!record.add(summaries[root]!, values[root]!, mayKeep)) spent.push(values[root]!);
+      });
       isStable = done >= plan.fewestBlocks && isQuiet();
       if (isStable && !isFixed) break;
     }

@@ -13,6 +13,8 @@ export interface TrialTask {
   readonly run: string;
   readonly work: TrialWork;
   readonly request: BlockRequest;
+  /** Memory for values that comes along and is given away. */
+  readonly spent: ArrayBuffer[];
 }
 
 /** Loops that a worker keeps, for runs that go on at the same time. */
@@ -43,7 +45,7 @@ export function runTask(task: TrialTask): TrialOutcome {
   }
 }
 
-function blocksOf({ run, work, request }: TrialTask): BlockResult[] {
+function blocksOf({ run, work, request, spent }: TrialTask): BlockResult[] {
   let kernel = kernels.get(run);
   if (kernel === undefined) {
     kernel = trialKernel(work);
@@ -51,5 +53,5 @@ function blocksOf({ run, work, request }: TrialTask): BlockResult[] {
     const [oldest] = kernels.keys();
     if (kernels.size > MOST_KEPT && oldest !== undefined) kernels.delete(oldest);
   }
-  return runBlocks(work, request, kernel);
+  return runBlocks(work, request, { kernel, spent });
 }

@@ -58,6 +58,39 @@ export function blockWords(block: SampleBlock, count: number, codes: readonly nu
   return [block.timeStamp | 0, block.missed, block.saturated, count, ...places];
 }
 
+/** What of a report is not known and not zero; undefined where all of it is. */
+function firstStray(
+  words: Int32Array,
+  {
+    known,
+    count,
+    channels,
+    lines,
+  }: Readonly<Record<"known" | "count" | "channels" | "lines", number>>,
+): string | undefined {
+  const names = ["candidate", "confirmation", "opening"];
+  for (const [bit, name] of names.entries())
+    if ((known & (1 << bit)) === 0 && words[3 + bit] !== 0)
+      return `an instant of the ${name}, which is not known`;
+  for (let reading = 0; reading < MOST_MOMENTS; reading += 1) {
+    const first = 7 + 3 * reading;
+    const used = reading < count ? 1 + channels : 0;
+    if (words.subarray(first + used, first + 3).some((word) => word !== 0))
+      return reading < count ? "a voltage of a channel that is not there" : "a reading not taken";
+  }
+  for (let line = 0; line < MOST_LINES; line += 1) {
+    const first = 13 + 3 * line;
+    const ends = line < lines ? words[first]! : 0;
+    if (
+      (line >= lines && words[first] !== 0) ||
+      ((ends & 1) === 0 && words[first + 1] !== 0) ||
+      ((ends & 2) === 0 && words[first + 2] !== 0)
+    )
+      return "an end of a crossing that is not known";
+  }
+  return undefined;
+}
+
 /** A report read from the words that firmware wrote; a word for what the port does not define. */
 export function reportOf(words: Int32Array, configuration: Configuration): Report | string {
   const unsigned = (index: number): number => words[index]! >>> 0;
@@ -72,6 +105,8 @@ export function reportOf(words: Int32Array, configuration: Configuration): Repor
   const count = unsigned(6);
   if (count > configuration.moments.length) return `${count} readings`;
   const channels = configuration.channels.length;
+  const stray = firstStray(words, { known, count, channels, lines: configuration.lines.length });
+  if (stray !== undefined) return stray;
   const readings = Array.from({ length: count }, (_, index): PortReading => {
     const first = 7 + 3 * index;
     return {

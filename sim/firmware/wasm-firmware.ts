@@ -116,6 +116,9 @@ class Instance {
   }
 }
 
+/** Words of an output before a call: the port has them written in full. */
+const UNWRITTEN = 0x3d9f_60b7;
+
 /** What a call hands over and may not change, and what it may write. */
 interface CallParts {
   readonly inputs: readonly (readonly [PortBuffer, Int32Array])[];
@@ -163,7 +166,10 @@ export class WasmFirmware implements Firmware {
       words.set(content, buffer.start);
       guard(words, buffer, content.length);
     }
-    if (output !== undefined) guard(words, output, output.words);
+    if (output !== undefined) {
+      words.fill(UNWRITTEN, output.start, output.start + output.words);
+      guard(words, output, output.words);
+    }
     const budget = EDGES_PER_CALL + EDGES_PER_SAMPLE * samples;
     try {
       exports.pv_set_budget?.(budget);
@@ -251,6 +257,8 @@ export class WasmFirmware implements Firmware {
     );
     if (typeof used !== "number") return this.spoilt(used);
     const { start } = buffers.action;
+    if (words[start + 1] === UNWRITTEN)
+      return this.spoilt(broken("an action whose argument is not written"));
     const action = actionOf(words[start]! >>> 0, words[start + 1]! >>> 0);
     if (typeof action === "string") return this.spoilt(broken(action));
     if (used < 1 || used > count)

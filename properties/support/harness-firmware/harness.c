@@ -60,7 +60,9 @@ uint32_t pv_samples(const pv_block_t *block, pv_action_t *action)
     uint32_t index;
 
     action->kind = behaviour == 9 ? 17u : PV_ACTION_NONE;
-    action->argument = 0u;
+    if (behaviour != 12) {
+        action->argument = 0u;
+    }
     for (index = 0u; index < block->count; index++) {
         sum += block->codes[0][index];
         PV_TRACE(block->time_stamp + index, 1u, sum);
@@ -78,7 +80,13 @@ void pv_report(pv_report_t *report)
     if (behaviour == 10) {
         report->phase = 5u;
     }
-    report->known = PV_KNOWN_OPENING;
+    if (behaviour == 13) {
+        report->crossings[3].latest = 1u;
+    }
+    if (behaviour == 14) {
+        report->readings[1].instant = 1u;
+    }
+    report->known = PV_KNOWN_OPENING | (behaviour == 11 ? 0u : PV_KNOWN_CANDIDATE);
     report->opening = taken;
     report->candidate = (uint32_t)sum;
 }

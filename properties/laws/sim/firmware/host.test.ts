@@ -132,6 +132,29 @@ describe("host of C firmware", () => {
     });
   });
 
+  test.each([
+    [11, "an instant of the candidate, which is not known"],
+    [13, "an end of a crossing that is not known"],
+    [14, "a reading not taken"],
+  ])("what a report does not know is zero: %i", (behaviour, reason) => {
+    const firmware = SOURCE.open();
+    firmware.start(configured(behaviour));
+    const codes = [Int32Array.of(5, 6)];
+    firmware.samples({ timeStamp: 0, missed: 0, saturated: 0, codes });
+    const outcome = firmware.report();
+    expect(outcome).toEqual({
+      kind: "contractBroken",
+      reason: expect.stringContaining(reason) as string,
+    });
+  });
+
+  test("an action has to be written in full", () => {
+    expect(handIn(12)).toMatchObject({
+      kind: "contractBroken",
+      reason: expect.stringContaining("argument is not written") as string,
+    });
+  });
+
   test("all flags of a firmware that always flags are told", () => {
     const firmware = SOURCE.open();
     firmware.start(configured(1));
