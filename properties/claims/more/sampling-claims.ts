@@ -94,17 +94,35 @@ function judgedInTime(episode: Episode): Judgement | undefined {
   return judged(1 - Math.abs(apart) / allowed, because, reading.instant);
 }
 
+/**
+ * A held voltage that falls by little and a converter that stands still give the same codes: what is
+ * read may be what the pins had when it stuck, which is more than they have.
+ */
+function rightOrStuck(episode: Episode): Judgement {
+  const right = rightOrFlagged(episode, DISTURBED);
+  const reading = readingIn(episode);
+  const { draw, simulation } = episode;
+  if (right.kind !== "judged" || right.margin >= 0 || reading === undefined) return right;
+  const stuck = simulation.sampleInstant(draw["faultAt"]!);
+  if (KINDS[draw["delivery"]!] !== "stuck" || !(stuck > (simulation.lastOpening ?? Infinity)))
+    return right;
+  const held = trueVoltage(episode, stuck);
+  const allowed = (provenError(episode, held) ?? 0) + restOf(episode);
+  const margin = 1 - Math.abs(reading.voltage - held) / allowed;
+  return judged(margin, `${right.because}, stuck on ${held.toFixed(3)} V`, stuck);
+}
+
 const sampling: Claim = {
   id: "sampling",
   says:
-    "Lost, repeated, stuck, railed or wild samples give a right or a flagged reading, and the clock " +
-    "counts time, not samples.",
+    "Lost, repeated, stuck, railed or wild samples give a right or a flagged reading, or that of the " +
+    "held voltage on which the converter stuck, and the clock counts time, not samples.",
   over: (subject) => ({
     ...handled(openings(subject), faulty, (draw) => ({ faults: [faultOf(draw)] })),
     twin: (draw) => (keepsCodes(draw) ? {} : undefined),
   }),
   judge: (episode) => {
-    const voltage = rightOrFlagged(episode, DISTURBED);
+    const voltage = rightOrStuck(episode);
     const time = keepsCodes(episode.draw) ? judgedInTime(episode) : undefined;
     if (time === undefined || voltage.kind !== "judged" || voltage.margin < 0) return voltage;
     return time.kind === "judged" && time.margin < voltage.margin ? time : voltage;
