@@ -4,7 +4,7 @@ import { joinEvaluation, readyEvaluation } from "./evaluate-uncertainty.ts";
 import type { UncertaintyOptions, UncertaintyResult } from "./evaluate-uncertainty.ts";
 import type { UncertaintyModel } from "./measurement-model.ts";
 import { blockRange, monteCarlo } from "./monte-carlo.ts";
-import type { BlockOrder, BlockRange, BlockResult } from "./monte-carlo.ts";
+import type { BlockRange, BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { TrialWork } from "./run-blocks.ts";
 import type { TrialOutcome, TrialTask } from "./trial-worker.ts";
 import { openWorkers } from "./worker-pool.ts";
@@ -46,7 +46,7 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
   return {
     workers,
     run: async (task) => {
-      const outcome = (await pool.run(task, { transferList: task.spent })) as TrialOutcome;
+      const outcome = (await pool.run(task)) as TrialOutcome;
       if ("fault" in outcome) throw new OutsideDomainError(outcome.fault);
       return outcome.blocks;
     },
@@ -63,8 +63,6 @@ class BlockSource {
   private readonly range: BlockRange;
   private readonly blocksPerTask: number;
   private readonly run: string;
-  /** Memory of values that are not looked at again. */
-  private readonly spent: ArrayBuffer[] = [];
   private readonly tasks = new Map<number, Promise<BlockResult[]>>();
 
   constructor(
@@ -91,16 +89,14 @@ class BlockSource {
     const isLast = firstBlock + blocks === this.range.blocks;
     const lastSize = isLast ? this.range.lastSize : size;
     const request = { firstBlock, blocks, size, lastSize };
-    const room = this.spent.splice(0, blocks * this.work.tape.roots.length);
-    const made = this.pool.run({ run: this.run, work: this.work, request, spent: room });
+    const made = this.pool.run({ run: this.run, work: this.work, request });
     // A task made ahead may fail and never be waited for; whoever waits is told all the same.
     made.catch(() => undefined);
     this.tasks.set(number, made);
     return made;
   }
 
-  async blocks({ firstBlock, blocks, spent }: BlockOrder): Promise<BlockResult[]> {
-    this.spent.push(...spent.map(({ buffer }) => buffer as ArrayBuffer));
+  async blocks({ firstBlock, blocks }: BlockRequest): Promise<BlockResult[]> {
     const first = Math.floor(firstBlock / this.blocksPerTask);
     const last = Math.floor((firstBlock + blocks - 1) / this.blocksPerTask);
     const wanted: Promise<BlockResult[]>[] = [];

@@ -235,10 +235,6 @@ export function evaluateUncertainty(
   const counts = { roots: work.tape.roots.length, reported: ready.model.outputNames.length };
   const procedure = monteCarlo(plan, counts);
   let step = procedure.next();
-  while (step.done !== true) {
-    const { spent, ...request } = step.value;
-    const room = spent.map(({ buffer }) => buffer as ArrayBuffer);
-    step = procedure.next(runBlocks(work, request, { kernel, spent: room }));
-  }
+  while (step.done !== true) step = procedure.next(runBlocks(work, step.value, kernel));
   return joinEvaluation(ready, step.value);
 }

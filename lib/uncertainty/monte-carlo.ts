@@ -33,12 +33,6 @@ export interface BlockRequest {
   readonly lastSize: number;
 }
 
-/** What the procedure asks for. */
-export interface BlockOrder extends BlockRequest {
-  /** Values of earlier blocks that are not looked at again: their memory may be used anew. */
-  readonly spent: readonly Float64Array[];
-}
-
 /** One block done: a summary and the sorted values of each root. */
 export interface BlockResult {
   readonly summaries: readonly BlockSummary[];
@@ -123,8 +117,7 @@ class RootRecord {
     this.plan = plan;
   }
 
-  /** Takes a block; true where its values are kept. */
-  add(summary: BlockSummary, values: Float64Array, mayKeep: boolean): boolean {
+  add(summary: BlockSummary, values: Float64Array, mayKeep: boolean): void {
     this.joined = joinBlock(this.joined, summary);
     const interval = summary[this.plan.interval];
     const deviation = Math.sqrt(summary.squares / Math.max(1, summary.count - 1));
@@ -133,7 +126,6 @@ class RootRecord {
     );
     if (mayKeep) this.kept.push(values);
     else this.count(values);
-    return mayKeep;
   }
 
   private count(values: Float64Array): void {
@@ -205,14 +197,13 @@ class RootRecord {
 export function* monteCarlo(
   plan: MonteCarloPlan,
   { roots, reported }: { readonly roots: number; readonly reported: number },
-): Generator<BlockOrder, MonteCarloResult[], readonly BlockResult[]> {
+): Generator<BlockRequest, MonteCarloResult[], readonly BlockResult[]> {
   const records = Array.from({ length: roots }, () => new RootRecord(plan));
   const { blocks: most, size, lastSize } = blockRange(plan);
   const isFixed = plan.trials !== "adaptive";
   let done = 0;
   let batch = Math.min(most, Math.max(2, plan.fewestBlocks));
   let isStable = false;
-  let spent: Float64Array[] = [];
   const isQuiet = (): boolean => done >= 2 && records.every((record) => record.unrest() <= 1);
   while (done < most) {
     if (isStable && !isFixed) break;
@@ -221,15 +212,11 @@ export function* monteCarlo(
       blocks: batch,
       size,
       lastSize: done + batch === most ? lastSize : size,
-      spent,
     };
-    spent = [];
     for (const { summaries, values } of results) {
       done += 1;
       const mayKeep = done * size * roots <= MOST_KEPT;
-      records.forEach((record, root) => {
-        if (!record.add(summaries[root]!, values[root]!, mayKeep)) spent.push(values[root]!);
-      });
+      records.forEach((record, root) => record.add(summaries[root]!, values[root]!, mayKeep));
       isStable = done >= plan.fewestBlocks && isQuiet();
       if (isStable && !isFixed) break;
     }

@@ -63,18 +63,6 @@ function checkFinite(work: TrialWork, values: readonly Float64Array[], firstTria
   });
 }
 
-/** What blocks are made with. */
-export interface BlockMeans {
-  readonly kernel?: TrialKernel;
-  /** Memory that is free; taken before any is asked for. */
-  readonly spent?: ArrayBuffer[];
-}
-
-function roomFor(count: number, spent: ArrayBuffer[]): Float64Array {
-  const buffer = spent.pop();
-  return buffer?.byteLength === 8 * count ? new Float64Array(buffer) : new Float64Array(count);
-}
-
 /**
  * Makes the blocks asked for, in order. Throws OutsideDomainError where an output is not finite,
  * with the inputs of that trial.
@@ -82,13 +70,13 @@ function roomFor(count: number, spent: ArrayBuffer[]): Float64Array {
 export function runBlocks(
   work: TrialWork,
   request: BlockRequest,
-  { kernel = trialKernel(work), spent = [] }: BlockMeans = {},
+  kernel: TrialKernel = trialKernel(work),
 ): BlockResult[] {
   const { firstBlock, blocks, size, lastSize } = request;
   return Array.from({ length: blocks }, (_, index) => {
     const count = index === blocks - 1 ? lastSize : size;
     const firstTrial = (firstBlock + index) * size;
-    const values = Array.from(work.tape.roots, () => roomFor(count, spent));
+    const values = Array.from(work.tape.roots, () => new Float64Array(count));
     kernel.run({ firstTrial, count }, values);
     checkFinite(work, values, firstTrial);
     const summaries = values.map((list) => summariseBlock(list, work.coverageProbability));

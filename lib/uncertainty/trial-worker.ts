@@ -13,8 +13,6 @@ export interface TrialTask {
   readonly run: string;
   readonly work: TrialWork;
   readonly request: BlockRequest;
-  /** Memory for values that comes along and is given away. */
-  readonly spent: ArrayBuffer[];
 }
 
 /** Loops that a worker keeps, for runs that go on at the same time. */
@@ -45,7 +43,7 @@ export function runTask(task: TrialTask): TrialOutcome {
   }
 }
 
-function blocksOf({ run, work, request, spent }: TrialTask): BlockResult[] {
+function blocksOf({ run, work, request }: TrialTask): BlockResult[] {
   let kernel = kernels.get(run);
   if (kernel === undefined) {
     kernel = trialKernel(work);
@@ -53,5 +51,5 @@ function blocksOf({ run, work, request, spent }: TrialTask): BlockResult[] {
     const [oldest] = kernels.keys();
     if (kernels.size > MOST_KEPT && oldest !== undefined) kernels.delete(oldest);
   }
-  return runBlocks(work, request, { kernel, spent });
+  return runBlocks(work, request, kernel);
 }
