@@ -9,8 +9,8 @@ import type { TrialWork } from "./run-blocks.ts";
 import type { TrialOutcome, TrialTask } from "./trial-worker.ts";
 import { openWorkers } from "./worker-pool.ts";
 
-/** Blocks per task: 4 10^4 trials take some milliseconds. */
-const LARGEST_TASK = 4;
+/** Blocks per task: 8 10^4 trials take some milliseconds. */
+const LARGEST_TASK = 8;
 const MOST_WORKERS = 64;
 /** Tasks that wait in each worker, and tasks under way for each worker. */
 const ORDERS_AT_A_TIME = 3;
