@@ -14,7 +14,7 @@ import { buildFaults, faultWork } from "./faults-worker.ts";
 import type { FaultBuild, FaultPlace } from "./faults-worker.ts";
 import { interruption } from "./interruption.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
-import { builtGenerated, chosenGenerated, tableOfGenerated } from "./generated-run.ts";
+import { builtGenerated, chosenGenerated, reasonedOf, tableOfGenerated } from "./generated-run.ts";
 import type { GeneratedForSources, SeededSources } from "./load-faults.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -181,6 +181,7 @@ export async function faultsOfCampaign(
         subject,
         faults: playable,
         generated: open.map(({ id }) => id),
+        ...(choice === undefined ? {} : { reasoned: reasonedOf(choice) }),
         ...(pool === undefined ? { work: faultWork(loaded, place) } : {}),
       },
       {

@@ -3,6 +3,7 @@ import type { FaultRun } from "../../properties/faults/run-faults.ts";
 import type { GeneratedFault } from "../../properties/faults/generated-faults.ts";
 import { generatedTable } from "../../properties/faults/generated-table.ts";
 import type { GeneratedBuild, GeneratedTable } from "../../properties/faults/generated-table.ts";
+import { isAbout } from "../../properties/faults/survivors.ts";
 import type { Survivor } from "../../properties/faults/survivors.ts";
 import type { BuiltFirmware, FirmwareSources } from "../../sim/firmware/compile.ts";
 import type { openFaultPool } from "./campaign-pool.ts";
@@ -30,6 +31,12 @@ export function chosenGenerated(
   if (only === undefined) return { lines, survivors, isWhole: true };
   const named = lines.flat().filter(({ id }) => only.includes(id));
   return { lines: named.map((fault) => [fault]), survivors, isWhole: false };
+}
+
+/** Identifiers of those that need not be noticed. */
+export function reasonedOf({ lines, survivors }: GeneratedChoice): ReadonlySet<string> {
+  const reasoned = lines.flat().filter((fault) => survivors.some((one) => isAbout(one, fault)));
+  return new Set(reasoned.map(({ id }) => id));
 }
 
 /** The word of the host against a module that it cannot run at all. */

@@ -27,7 +27,10 @@ export interface FaultProgress {
 export interface FaultRunOptions {
   /** Draws of each space that every firmware is held to; broken front ends are to one block. */
   readonly runs: number;
-  /** Draws up to which the claims that should notice a fault go on where they have not yet. */
+  /**
+   * Draws up to which the claims that should notice a fault go on where they have not yet, and all
+   * claims for a generated fault without a written reason.
+   */
   readonly mostRuns: number;
   readonly known?: ReadonlyMap<string, FaultBlockResult>;
   readonly keep?: (result: FaultBlockResult) => void;
@@ -46,6 +49,8 @@ export interface FaultRunParts {
   readonly faults: readonly SeededFault[];
   /** Generated faults: each is played until any claim has noticed it. */
   readonly generated?: readonly string[];
+  /** Those of them that need not be noticed: they are not played beyond the usual draws. */
+  readonly reasoned?: ReadonlySet<string>;
   /** For blocks that are done in this thread. */
   readonly work?: FaultWork;
 }
@@ -130,10 +135,14 @@ class Runner {
 
   /** Generated faults, one space after the other: most are noticed in the first blocks. */
   private async runGenerated(): Promise<boolean> {
-    const { runs } = this.options;
-    for (let block = 0; block * FAULT_BLOCK < runs; block += 1)
+    const { generated = [], reasoned } = this.parts;
+    const { runs, mostRuns } = this.options;
+    for (let block = 0; block * FAULT_BLOCK < Math.max(runs, mostRuns); block += 1) {
+      const isFurther = block * FAULT_BLOCK >= runs;
+      const least = (isFurther ? mostRuns : runs) - block * FAULT_BLOCK;
+      const asked = isFurther ? generated.filter((id) => reasoned?.has(id) !== true) : generated;
       for (const claims of this.groups) {
-        const open = (this.parts.generated ?? []).filter((id) => !this.caught.has(id));
+        const open = asked.filter((id) => !this.caught.has(id));
         const keys: FaultBlockKey[] = [];
         for (let from = 0; from < open.length; from += PART) {
           const faults = open.slice(from, from + PART);
@@ -141,11 +150,12 @@ class Runner {
             claims,
             faults,
             block,
-            runs: Math.min(FAULT_BLOCK, runs - block * FAULT_BLOCK),
+            runs: Math.min(FAULT_BLOCK, least),
           });
         }
         if (!(await this.doAll(keys))) return false;
       }
+    }
     return true;
   }
 

@@ -59,6 +59,31 @@ async function run(options: Partial<FaultRunOptions> = {}, unchanged?: Mistake) 
   return runFaults({ claims, subject, faults, work }, { runs: 12, mostRuns: 12, ...options });
 }
 
+test("a generated fault goes on to the most draws, one with a written reason to the usual ones", async () => {
+  // Neither of the two is noticed by this claim.
+  const generated = ["reasoned", "open"];
+  const testers = [
+    { id: UNCHANGED, firmware: plainFirmware() },
+    ...generated.map((id) => ({ id, firmware: plainFirmware(), isGenerated: true as const })),
+  ];
+  const asked = claims.filter(({ id }) => id === "availability");
+  const { results } = await runFaults(
+    {
+      claims: asked,
+      subject,
+      faults: [],
+      generated,
+      reasoned: new Set(["reasoned"]),
+      work: { claims: asked, subject, testers, seed: 5 },
+    },
+    { runs: 50, mostRuns: 75 },
+  );
+  const draws = new Map<string, number>();
+  for (const { key } of results)
+    for (const id of key.faults ?? []) draws.set(id, (draws.get(id) ?? 0) + key.runs);
+  expect(Object.fromEntries(draws)).toEqual({ reasoned: 50, open: 75 });
+});
+
 describe("faults held against claims", () => {
   test("are noticed where the firmware refuses its configuration; without a fault that ends the run", () => {
     const honest = plainFirmware();
