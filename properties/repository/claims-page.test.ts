@@ -1,11 +1,11 @@
 // Falsified by: a page on claims whose example does not run as it stands, is longer than thirty
-// lines, is broken by a right firmware or kept by a wrong one.
+// lines, is broken by a right firmware or kept by a wrong one; a claim that is not listed as it is.
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { Claim, Subject } from "../index.ts";
-import { DEFAULT_PROMISES, voltageBoundsOf } from "../index.ts";
+import { ALL_CLAIMS, DEFAULT_PROMISES, voltageBoundsOf } from "../index.ts";
 import { demoDesign } from "../laws/sim/scenarios.ts";
 import { plainFirmware } from "../support/plain-firmware.ts";
 import type { Firmware } from "../../sim/firmware/port.ts";
@@ -60,4 +60,13 @@ test("the claim takes no more than thirty lines", () => {
   const claimed = lines.filter((line) => line !== "" && !line.startsWith("import"));
   expect(claimed.length).toBeGreaterThan(10);
   expect(claimed.length).toBeLessThanOrEqual(30);
+});
+
+test("every claim is listed on the page with its sentence, in the order of the record", () => {
+  const list = page.slice(page.indexOf("## The claims there are"));
+  const listed = [...list.matchAll(/^\| `([a-z-]+)` +\| (.*?) +\|$/gm)].map(([, id, says]) => [
+    id,
+    says,
+  ]);
+  expect(listed).toEqual(ALL_CLAIMS.map(({ id, says }) => [id, says]));
 });
