@@ -6,7 +6,7 @@ import type { Episode } from "../episode.ts";
 import { judged, notApplicable } from "../claim.ts";
 import type { Claim, Judgement } from "../claim.ts";
 import { codesOf } from "./held-codes.ts";
-import { judgedFault } from "./episode-views.ts";
+import { judgedAlike, judgedFault } from "./episode-views.ts";
 import { handled, oneOf, openings } from "./spaces.ts";
 
 /** One rule of the port, broken. */
@@ -227,24 +227,6 @@ function wiringsOf({ lowest, highest, zero }: Span): readonly Wiring[] {
   ];
 }
 
-/** Readings, flags and crossings of an episode, in one text; the voltage of all channels as one. */
-function saidOf({ report, configuration }: Episode): string {
-  if (report === undefined) return "nothing";
-  const { phase, flags, candidate, confirmation, opening, readings, crossings } = report;
-  return JSON.stringify({
-    phase,
-    flags: [...flags],
-    candidate,
-    confirmation,
-    opening,
-    crossings,
-    readings: readings.map(({ instant, voltages: [one, other = 0] }) => [
-      instant,
-      configuration.role === "perPin" ? one! - other : one,
-    ]),
-  });
-}
-
 /** What neither the episode nor its twin was refused for, or why there is nothing to judge. */
 function refusedOrWrong(episode: Episode): Judgement | undefined {
   const refused = episode.refusal ?? episode.twin!.refusal;
@@ -269,15 +251,7 @@ const channels: Claim = {
       twin: () => ({}),
     };
   },
-  judge: (episode) => {
-    const open = refusedOrWrong(episode);
-    if (open !== undefined) return open;
-    const [said, twin] = [saidOf(episode), saidOf(episode.twin!)];
-    const since = episode.simulation.lastOpening;
-    return said === twin
-      ? judged(1, "says the same as with one channel", since)
-      : judged(-1, `says ${said}, with one channel ${twin}`, since);
-  },
+  judge: (episode) => refusedOrWrong(episode) ?? judgedAlike(episode),
   mustCatch: ["second-pin-ignored"],
 };
 

@@ -115,3 +115,32 @@ export function isDriven({ events }: Simulation, instant: number): boolean {
   }
   return !open.L && !open.N;
 }
+
+/** What of a report depends neither on where the counter began nor on how many channels there are. */
+function saidBy(episode: Episode): string {
+  const { report, firstTick, configuration } = episode;
+  if (report === undefined) return "nothing";
+  const since = (tick: number | undefined) =>
+    tick === undefined ? null : (tick - firstTick + 2 * 2 ** 32) % 2 ** 32;
+  return JSON.stringify({
+    ...report,
+    flags: [...report.flags],
+    candidate: since(report.candidate),
+    confirmation: since(report.confirmation),
+    opening: since(report.opening),
+    readings: report.readings.map(({ instant, voltages: [one, other = 0] }) => [
+      since(instant),
+      configuration.role === "perPin" ? one! - other : one,
+    ]),
+  });
+}
+
+/** An episode and its twin have to say the same of the same samples. */
+export function judgedAlike(episode: Episode): Judgement {
+  const wrong = judgedFault(episode);
+  if (wrong !== undefined) return wrong;
+  const [said, twin] = [saidBy(episode), saidBy(episode.twin!)];
+  const since = episode.simulation.lastOpening;
+  if (said === twin) return judged(1, "says the same", since);
+  return judged(-1, `says ${said}, otherwise ${twin}`, since);
+}

@@ -4,7 +4,14 @@ import { judged } from "../claim.ts";
 import type { Claim, Judgement } from "../claim.ts";
 import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
-import { crestOf, judgedFault, provenError, readingIn, rightOrFlagged } from "./episode-views.ts";
+import {
+  crestOf,
+  judgedAlike,
+  judgedFault,
+  provenError,
+  readingIn,
+  rightOrFlagged,
+} from "./episode-views.ts";
 import { handled, oneOf, openings } from "./spaces.ts";
 import { plainReading } from "../plain-reading.ts";
 
@@ -191,32 +198,6 @@ const stuckConverter: Claim = {
   },
   mustCatch: ["stuck-unnoticed"],
 };
-
-/** What of a report does not depend on where the counter began. */
-function saidBy(episode: Episode): string {
-  const { report, firstTick } = episode;
-  if (report === undefined) return "nothing";
-  const since = (tick: number | undefined) =>
-    tick === undefined ? null : (tick - firstTick + 2 * 2 ** 32) % 2 ** 32;
-  return JSON.stringify({
-    ...report,
-    flags: [...report.flags],
-    candidate: since(report.candidate),
-    confirmation: since(report.confirmation),
-    opening: since(report.opening),
-    readings: report.readings.map(({ instant, voltages }) => [since(instant), voltages]),
-  });
-}
-
-/** Both have to say the same of the same samples. */
-function judgedAlike(episode: Episode): Judgement {
-  const wrong = judgedFault(episode);
-  if (wrong !== undefined) return wrong;
-  const [said, twin] = [saidBy(episode), saidBy(episode.twin!)];
-  const since = episode.simulation.lastOpening;
-  if (said === twin) return judged(1, "says the same", since);
-  return judged(-1, `says ${said}, otherwise ${twin}`, since);
-}
 
 const counterWrap: Claim = {
   id: "counter-wrap",
