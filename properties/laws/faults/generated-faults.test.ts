@@ -1,7 +1,8 @@
 // Falsified by a line of the example firmware for which the compiler makes code and no fault is
 // generated; by a fault whose text is in its source twice, or that changes anything but its line;
 // by a change in a comment, a text, an include or a trace; by two runs that differ; and by a fault
-// whose name or text changes because another line was put in above.
+// whose name or text changes because another line was put in above; by a written reason for a fault
+// that the sources do not have.
 import { readFileSync, readdirSync } from "node:fs";
 import * as fc from "fast-check";
 import { describe, expect, test } from "vitest";
@@ -10,6 +11,7 @@ import { placesOf, withFault } from "../../faults/firmware-fault.ts";
 import { FAULT_OPERATORS } from "../../faults/fault-operators.ts";
 import { generatedFaults } from "../../faults/generated-faults.ts";
 import type { GeneratedFault } from "../../faults/generated-faults.ts";
+import { isAbout, readSurvivors } from "../../faults/survivors.ts";
 
 const FOLDER = new URL("../../../examples/21-trigger-firmware/", import.meta.url);
 const SOURCES = readdirSync(FOLDER)
@@ -81,6 +83,19 @@ describe("the example firmware", () => {
       example.lines.map((line) => line.map(key)),
     );
   });
+});
+
+test("each written reason is about a fault that the example firmware has, and there once", () => {
+  const document: unknown = JSON.parse(readFileSync(new URL("survivors.json", FOLDER), "utf8"));
+  const faults = example.lines.flat();
+  const reasons = readSurvivors(document);
+  const idle = reasons.filter((entry) => !faults.some((fault) => isAbout(entry, fault)));
+  expect(idle).toEqual([]);
+  const keys = reasons.map(
+    ({ file, within, line, becomes }) => `${file} ${within} ${line} ${becomes}`,
+  );
+  expect(new Set(keys).size).toBe(keys.length);
+  for (const { because } of reasons) expect(because).toMatch(/^[A-Z].*\.$/);
 });
 
 /** Code that holds a mark where nothing may be changed. */
