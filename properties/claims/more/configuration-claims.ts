@@ -155,11 +155,20 @@ const NO_CODES = new Int32Array(0);
 const refusal: Claim = {
   id: "refusal",
   says: "A configuration that breaks a rule of the port is refused for that rule.",
-  over: (subject) =>
-    handled(openings(subject), [broken], ({ breach }) => ({
-      configured: BREACHES[breach!]!.broken,
-      codes: NO_CODES,
-    })),
+  over: (subject) => {
+    const usual = openings(subject);
+    // No sample is taken: every scenario is the plainest one.
+    const plainest = Object.fromEntries(
+      usual.parameters.map(({ name, strata }) => [name, strata[0]!.least]),
+    );
+    return {
+      parameters: [broken],
+      classed: [broken],
+      scenarioOf: () => usual.scenarioOf(plainest),
+      quantitiesOf: () => usual.quantitiesOf(plainest),
+      handling: ({ breach }) => ({ configured: BREACHES[breach!]!.broken, codes: NO_CODES }),
+    };
+  },
   enumeration: {
     of: "rules of the port, broken",
     by: "breach",
