@@ -57,14 +57,24 @@ function reachLines(claims: readonly ClaimResult[], width: number): string[] {
   });
 }
 
+/** What was found where a claim came closest to its end: latencies, errors, times. */
+function worstLines(claims: readonly ClaimResult[], width: number): string[] {
+  return claims.flatMap(({ id, worst, failure, canary }) =>
+    worst === null || worst.margin >= 1 || failure !== null || canary
+      ? []
+      : wrappedText(printableText(`${id}: at the worst ${worst.because}`), { width, indent: 4 }),
+  );
+}
+
 /**
- * The verdicts of a campaign as a table, with how close to the proof it came, the failures and what
+ * The verdicts of a campaign as a table, with what was found at the worst and how close to the proof it came, the failures and what
  * keeps a run from evidence.
  */
 export function campaignTable(claims: readonly ClaimResult[], width: number): string {
   const details = claims.flatMap((result) => detailsOf(result, width));
   const table = textTable(COLUMNS, claims, width);
-  const reached = reachLines(claims, width);
-  const below = reached.length === 0 ? [] : ["", ...reached];
-  return [...table, ...below, ...(details.length === 0 ? [] : ["", ...details])].join("\n");
+  const parts = [worstLines(claims, width), reachLines(claims, width), details];
+  return [...table, ...parts.flatMap((lines) => (lines.length === 0 ? [] : ["", ...lines]))].join(
+    "\n",
+  );
 }
