@@ -53,7 +53,7 @@ export interface ClaimTally {
   readonly failures: number;
   /** Runs in each class, whether or not the claim applied to them. */
   readonly classes: Readonly<Record<string, number>>;
-  /** Runs in each pair of classes of two parameters. */
+  /** Runs in each pair of classes: by their places in the list of n names, a n + b. */
   readonly pairs: Readonly<Record<string, number>>;
   readonly worst: JudgedDraw | null;
   readonly failure: FoundFailure | null;

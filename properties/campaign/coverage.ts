@@ -31,6 +31,16 @@ function added(tallies: readonly ClaimTally[], pick: "classes" | "pairs"): Map<s
   return sums;
 }
 
+/** Every class of a claim by name: those of the parameters, and what is seen in an episode. */
+export function classNames(claim: Claim, { classed }: ScenarioSpace): readonly string[] {
+  return [
+    ...classed
+      .filter(({ strata }) => strata.length > 1)
+      .flatMap(({ meaning, strata }) => strata.map(({ name }) => `${meaning}: ${name}`)),
+    ...Object.keys(claim.covers ?? {}).map((name) => `outcome: ${name}`),
+  ];
+}
+
 /**
  * Counts the classes and pairs of the runs that look for faults. Pairs that two parameters cannot
  * make, as the bleeder of an open circuit, are not asked for.
@@ -43,12 +53,7 @@ export function coverageOf(
   const share = Math.min(runs, PER) / PER;
   const least = Math.ceil(LEAST_PER_CLASS * share);
   const hits = added(tallies, "classes");
-  const names = [
-    ...space.classed
-      .filter(({ strata }) => strata.length > 1)
-      .flatMap(({ meaning, strata }) => strata.map(({ name }) => `${meaning}: ${name}`)),
-    ...Object.keys(claim.covers ?? {}).map((name) => `outcome: ${name}`),
-  ];
+  const names = classNames(claim, space);
   const pairs = added(tallies, "pairs");
   const leastOfPair = Math.ceil(LEAST_PER_PAIR * share);
   const short = [...pairs.values()].filter((count) => count < leastOfPair).length;

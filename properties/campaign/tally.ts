@@ -4,6 +4,7 @@ import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Claim } from "../claims/claim.ts";
 import type { Episode } from "../claims/episode.ts";
 import { judgementOf } from "../claims/judgement-of.ts";
+import { classNames } from "./coverage.ts";
 import type { ClaimTally, FoundFailure, JudgedDraw } from "./block.ts";
 
 /** What a claim says of a draw; undefined where it does not apply. */
@@ -27,6 +28,9 @@ export function classesSeen(claim: Claim, space: ScenarioSpace, episode: Episode
 export class Tally {
   readonly claim: Claim;
   private readonly space: ScenarioSpace;
+  /** Places of the class names in their list. */
+  private readonly places: ReadonlyMap<string, number>;
+  private readonly base: number;
   private readonly classes: Record<string, number> = {};
   private readonly pairs: Record<string, number> = {};
   private notApplicable = 0;
@@ -37,6 +41,9 @@ export class Tally {
   constructor(claim: Claim, space: ScenarioSpace) {
     this.claim = claim;
     this.space = space;
+    const names = classNames(claim, space);
+    this.places = new Map(names.map((name, place) => [name, place]));
+    this.base = names.length;
   }
 
   /** The failure met first. */
@@ -47,10 +54,11 @@ export class Tally {
   /** Judges an episode and counts it; returns what was said. */
   note(episode: Episode): JudgedDraw | undefined {
     const seen = classesSeen(this.claim, this.space, episode);
+    const places = seen.map((name) => this.places.get(name)!);
     for (const [index, one] of seen.entries()) {
       this.classes[one] = (this.classes[one] ?? 0) + 1;
-      for (const other of seen.slice(index + 1)) {
-        const pair = `${one} & ${other}`;
+      for (let other = index + 1; other < places.length; other += 1) {
+        const pair = places[index]! * this.base + places[other]!;
         this.pairs[pair] = (this.pairs[pair] ?? 0) + 1;
       }
     }
