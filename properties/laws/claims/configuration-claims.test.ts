@@ -24,6 +24,7 @@ import { judgementOf } from "../../claims/judgement-of.ts";
 import { MORE_CLAIMS } from "../../claims/more/more-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
+import { exampleDesign } from "../../support/example-designs.ts";
 import { TWO_POINT } from "../sim/scenarios.ts";
 
 const subject: Subject = {
@@ -298,5 +299,54 @@ describe("the crossing of a limit line", () => {
 
   it("is kept by the example firmware", () => {
     expect(against("crossing", {})).toEqual([]);
+  });
+});
+
+describe("a converter that sticks on a held voltage for a whole reading", () => {
+  const design = exampleDesign("03-good-at-34-volts");
+  const exact: Subject = { design, promises: DEFAULT_PROMISES, bounds: voltageBoundsOf(design) };
+  // It falls by a volt in the meantime, and nothing in the codes tells.
+  const slow = (draw: Draw): Draw => ({
+    ...draw,
+    delivery: 1,
+    faultAt: 11_704,
+    faultFor: 483,
+    product: 1,
+    capacitance: 1_000,
+    decay: 400,
+  });
+  const judgedOf = (between: Between): Judgement[] => {
+    const claim = MORE_CLAIMS.find(({ id }) => id === "sampling")!;
+    const space = claim.over(exact);
+    return fc
+      .sample(stratifiedDraws(space.parameters), { numRuns: 8, seed: 2 })
+      .flatMap((draw): Judgement[] => {
+        const played = evaluateDraw(
+          { subject: exact, firmware: changed(between) },
+          space,
+          slow(draw),
+        );
+        return played.kind === "played" ? [judgementOf(claim, played.episode)] : [];
+      });
+  };
+
+  it("may be read as what it stuck on", () => {
+    const all = judgedOf({});
+    expect(all.filter((one) => one.kind === "judged" && one.margin < 0)).toEqual([]);
+    expect(all.map(({ because }) => because).join()).toMatch(/, stuck on /);
+  });
+
+  it("may not be read higher still", () => {
+    const volts = 5 / design.scaling.resultUnit.toNumber();
+    const higher = judgedOf({
+      report: (said) => ({
+        ...said,
+        readings: said.readings.map(({ instant, voltages: [one] }) => ({
+          instant,
+          voltages: [one! + Math.sign(one!) * volts],
+        })),
+      }),
+    });
+    expect(higher.some((one) => one.kind === "judged" && one.margin < 0)).toBe(true);
   });
 });
