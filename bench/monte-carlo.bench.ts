@@ -2,7 +2,7 @@ import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { fileURLToPath, pathToFileURL } from "node:url";
+import { fileURLToPath } from "node:url";
 import { measurementModel } from "../lib/chain/measurement-model.ts";
 import { readDesign } from "../lib/design/read-design.ts";
 import { compileTape } from "../lib/expression/tape.ts";
@@ -234,36 +234,28 @@ function sweepDesigns(trials: number): void {
   }
 }
 
-/** Memory of a long run, in this process. */
-async function memory(trials: number): Promise<void> {
-  const pool = openTrialPool(2);
-  let most = 0;
-  const timer = setInterval(() => {
-    most = Math.max(most, process.memoryUsage.rss());
-  }, 50);
-  const start = performance.now();
-  await evaluateUncertaintyOnPool(chain(34), { trials }, pool);
-  const seconds = (performance.now() - start) / 1_000;
-  clearInterval(timer);
-  await pool.close();
-  console.log(
-    `${trials} trials: ${seconds.toFixed(1)} s, at most ${(most / 2 ** 20).toFixed(0)} MiB resident`,
-  );
+/** Memory of a long run of the build, in a process of its own: the loader of sources takes some. */
+function memory(trials: number): void {
+  attempt(`memory of ${trials} trials from the build`, () => {
+    const options = {
+      encoding: "utf8",
+      input: JSON.stringify({ model: chain(34), trials }),
+    } as const;
+    const told = execFileSync(process.execPath, [here("long-run-memory.mjs")], options);
+    const { seconds, mebibytes } = JSON.parse(told) as { seconds: number; mebibytes: number };
+    console.log(
+      `${trials} trials: ${seconds.toFixed(1)} s, at most ${mebibytes.toFixed(0)} MiB resident`,
+    );
+  });
 }
 
-async function benchMonteCarlo(longRun: number): Promise<void> {
-  const folder = mkdtempSync(join(tmpdir(), "monte-carlo-"));
-  try {
-    compareKernels(folder);
-  } finally {
-    rmSync(folder, { recursive: true });
-  }
-  for (const trials of [100_000, DEFAULT_TRIALS]) sweepDesigns(trials);
-  await compareWorkers();
-  await stability();
-  await memory(longRun);
+const folder = mkdtempSync(join(tmpdir(), "monte-carlo-"));
+try {
+  compareKernels(folder);
+} finally {
+  rmSync(folder, { recursive: true });
 }
-
-const isItself = import.meta.url === pathToFileURL(process.argv[1] ?? "").href;
-// Run by itself it takes the number of trials of the memory test.
-await benchMonteCarlo(isItself ? Number(process.argv[2] ?? 10_000_000) : 10_000_000);
+for (const trials of [100_000, DEFAULT_TRIALS]) sweepDesigns(trials);
+await compareWorkers();
+await stability();
+memory(100_000_000);

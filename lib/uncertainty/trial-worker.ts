@@ -1,4 +1,3 @@
-import { Tinypool } from "tinypool";
 import { OutsideDomainError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import type { BlockRequest, BlockResult } from "./monte-carlo.ts";
@@ -22,21 +21,14 @@ const kernels = new Map<string, TrialKernel>();
 /** What comes back: blocks, or the fault for which there are none: an error would lose its class. */
 export type TrialOutcome = { readonly blocks: BlockResult[] } | { readonly fault: Fault };
 
-/** Hands the values over to the main thread instead of copying them. */
-function moved(blocks: BlockResult[]): TrialOutcome {
-  const lists = blocks.flatMap(({ values }) => values);
-  const movable = {
-    [Tinypool.transferableSymbol]: lists.map(({ buffer }) => buffer as ArrayBuffer),
-    [Tinypool.valueSymbol]: { blocks } satisfies TrialOutcome,
-  };
-  // The pool unwraps the value on its way.
-  return Tinypool.move(movable as unknown as ArrayBuffer) as unknown as TrialOutcome;
-}
-
-/** Makes the blocks of one task; called in the workers of the pool. */
+/**
+ * Makes the blocks of one task; called in the workers of the pool. The values go back as copies:
+ * where a thread hands a buffer over even once, each of its later accesses to any array is checked
+ * for that, which costs more than the copies do.
+ */
 export function runTask(task: TrialTask): TrialOutcome {
   try {
-    return moved(blocksOf(task));
+    return { blocks: blocksOf(task) };
   } catch (error) {
     if (error instanceof OutsideDomainError) return { fault: error.fault };
     throw error;
