@@ -5,12 +5,13 @@ import type { UncertaintyOptions, UncertaintyResult } from "./evaluate-uncertain
 import type { UncertaintyModel } from "./measurement-model.ts";
 import { blockRange, monteCarlo } from "./monte-carlo.ts";
 import type { BlockRange, BlockRequest, BlockResult } from "./monte-carlo.ts";
+import { arraysIn, roomOf } from "./run-blocks.ts";
 import type { TrialWork } from "./run-blocks.ts";
-import type { TrialOutcome, TrialTask } from "./trial-worker.ts";
+import type { BlockSummaries, TrialOutcome, TrialTask } from "./trial-worker.ts";
 import { openWorkers } from "./worker-pool.ts";
 
-/** Blocks per task: 8 10^4 trials take some milliseconds. */
-const LARGEST_TASK = 8;
+/** Trials of a task, where a block has no more: they take some milliseconds. */
+const LARGEST_TASK = 80_000;
 const MOST_WORKERS = 64;
 /** Tasks that wait in each worker, and tasks under way for each worker. */
 const ORDERS_AT_A_TIME = 3;
@@ -19,7 +20,7 @@ const TASKS_AHEAD = 2 * ORDERS_AT_A_TIME;
 /** Workers that stay ready between evaluations. Close it, or the program does not end. */
 export interface TrialPool {
   readonly workers: number;
-  run(task: TrialTask): Promise<BlockResult[]>;
+  run(task: TrialTask): Promise<BlockSummaries>;
   close(): Promise<void>;
 }
 
@@ -48,7 +49,7 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
     run: async (task) => {
       const outcome = (await pool.run(task)) as TrialOutcome;
       if ("fault" in outcome) throw new OutsideDomainError(outcome.fault);
-      return outcome.blocks;
+      return outcome.summaries;
     },
     close: () => pool.destroy(),
   };
@@ -56,14 +57,24 @@ export function openTrialPool(workers = Math.min(availableParallelism(), MOST_WO
 
 let runs = 0;
 
-/** Hands out the blocks of one run and keeps the workers busy ahead of what is asked for. */
+/** A task under way or done, and where its values lie. */
+interface OrderedTask {
+  readonly room: SharedArrayBuffer;
+  readonly blocks: Promise<BlockResult[]>;
+}
+
+/**
+ * Hands out the blocks of one run and keeps the workers busy ahead of what is asked for. What is
+ * handed out is lent until the next call.
+ */
 class BlockSource {
   private readonly pool: TrialPool;
   private readonly work: TrialWork;
   private readonly range: BlockRange;
   private readonly blocksPerTask: number;
   private readonly run: string;
-  private readonly tasks = new Map<number, Promise<BlockResult[]>>();
+  private readonly tasks = new Map<number, OrderedTask>();
+  private readonly rooms: SharedArrayBuffer[] = [];
 
   constructor(
     pool: TrialPool,
@@ -81,38 +92,58 @@ class BlockSource {
   /** Starts a task unless it is under way; undefined beyond the last block. */
   private task(number: number): Promise<BlockResult[]> | undefined {
     const known = this.tasks.get(number);
-    if (known !== undefined) return known;
+    if (known !== undefined) return known.blocks;
     const firstBlock = number * this.blocksPerTask;
     const blocks = Math.min(this.blocksPerTask, this.range.blocks - firstBlock);
     if (blocks <= 0) return undefined;
     const { size } = this.range;
     const isLast = firstBlock + blocks === this.range.blocks;
     const lastSize = isLast ? this.range.lastSize : size;
-    const request = { firstBlock, blocks, size, lastSize };
-    const made = this.pool.run({ run: this.run, work: this.work, request });
+    const made = this.order({ firstBlock, blocks, size, lastSize });
     // A task made ahead may fail and never be waited for; whoever waits is told all the same.
-    made.catch(() => undefined);
+    made.blocks.catch(() => undefined);
     this.tasks.set(number, made);
-    return made;
+    return made.blocks;
+  }
+
+  private order(request: BlockRequest): OrderedTask {
+    const { run, work } = this;
+    const roots = work.tape.roots.length;
+    const bytes = roomOf(request, roots);
+    const used = this.rooms.pop();
+    const room =
+      used !== undefined && used.byteLength >= bytes ? used : new SharedArrayBuffer(bytes);
+    const made = this.pool.run({ run, work, request, room });
+    const blocks = made.then((summaries) =>
+      arraysIn(room, request, roots).map((values, index) => ({
+        summaries: summaries[index]!,
+        values,
+      })),
+    );
+    return { room, blocks };
   }
 
   async blocks({ firstBlock, blocks }: BlockRequest): Promise<BlockResult[]> {
     const first = Math.floor(firstBlock / this.blocksPerTask);
     const last = Math.floor((firstBlock + blocks - 1) / this.blocksPerTask);
+    for (const [number, { room }] of this.tasks) {
+      if (number >= first) break;
+      this.tasks.delete(number);
+      this.rooms.push(room);
+    }
     const wanted: Promise<BlockResult[]>[] = [];
     for (let number = first; number <= last; number += 1) wanted.push(this.task(number)!);
     for (let ahead = 1; ahead <= TASKS_AHEAD * this.pool.workers; ahead += 1)
       this.task(last + ahead);
     const found = (await Promise.all(wanted)).flat();
-    for (const number of this.tasks.keys()) if (number < last) this.tasks.delete(number);
     const skipped = firstBlock - first * this.blocksPerTask;
     return found.slice(skipped, skipped + blocks);
   }
 }
 
 /** Tasks long enough to pay for their way, short enough that all workers have some. */
-function taskSize({ blocks }: BlockRange, workers: number): number {
-  return Math.max(1, Math.min(LARGEST_TASK, Math.ceil(blocks / (3 * workers))));
+function taskSize({ blocks, size }: BlockRange, workers: number): number {
+  return Math.max(1, Math.min(Math.floor(LARGEST_TASK / size), Math.ceil(blocks / (3 * workers))));
 }
 
 /**

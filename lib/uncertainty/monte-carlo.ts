@@ -33,7 +33,7 @@ export interface BlockRequest {
   readonly lastSize: number;
 }
 
-/** One block done: a summary and the sorted values of each root. */
+/** One block done: a summary and the sorted values of each root, lent for one step. */
 export interface BlockResult {
   readonly summaries: readonly BlockSummary[];
   readonly values: readonly Float64Array[];
@@ -59,6 +59,9 @@ export interface MonteCarloResult {
 
 /** Values that are kept for exact quantiles; 8 bytes each. */
 const MOST_KEPT = 1 << 20;
+
+/** Trials that are asked for at once, where a block has no more. */
+const MOST_AT_ONCE = 640_000;
 
 /** Number of trials in a block. Source: JCGM 101:2008, 7.9.4 b). */
 export function blockSize(coverageProbability: number): number {
@@ -124,7 +127,7 @@ class RootRecord {
     [summary.mean, deviation, interval.lower, interval.upper].forEach((figure, index) =>
       this.figures[index]!.add(figure),
     );
-    if (mayKeep) this.kept.push(values);
+    if (mayKeep) this.kept.push(values.slice());
     else this.count(values);
   }
 
@@ -223,7 +226,8 @@ export function* monteCarlo(
     // The deviations fall with the root of the number of blocks.
     const unrest = Math.max(...records.map((record) => record.unrest()));
     const needed = Number.isFinite(unrest) ? Math.ceil(done * (unrest * unrest - 1)) : done;
-    batch = Math.min(most - done, 64, Math.max(1, isFixed ? 64 : needed));
+    const atOnce = Math.max(1, Math.floor(MOST_AT_ONCE / size));
+    batch = Math.min(most - done, atOnce, isFixed ? atOnce : Math.max(1, needed));
   }
   return records.slice(0, reported).map((record) => record.result(isStable));
 }

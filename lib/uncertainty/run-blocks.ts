@@ -4,7 +4,6 @@ import type { PhiloxKey } from "../random/philox.ts";
 import { summariseBlock } from "./block-summary.ts";
 import type { BlockRequest, BlockResult } from "./monte-carlo.ts";
 import type { PlannedInput } from "./sampling-plan.ts";
-import { trialKernel } from "./wasm-kernel.ts";
 import { plainKernel } from "./trial-kernel.ts";
 import type { TrialKernel } from "./trial-kernel.ts";
 
@@ -63,20 +62,45 @@ function checkFinite(work: TrialWork, values: readonly Float64Array[], firstTria
   });
 }
 
+/** Bytes that the values of the blocks take, of so many roots. */
+export function roomOf({ blocks, size, lastSize }: BlockRequest, roots: number): number {
+  const { BYTES_PER_ELEMENT } = Float64Array;
+  return ((blocks - 1) * size + lastSize) * roots * BYTES_PER_ELEMENT;
+}
+
+/** Where the values of each block lie in a room, one array per root. */
+export function arraysIn(
+  room: ArrayBufferLike,
+  { blocks, size, lastSize }: BlockRequest,
+  roots: number,
+): Float64Array[][] {
+  let place = 0;
+  return Array.from({ length: blocks }, (_, index) => {
+    const count = index === blocks - 1 ? lastSize : size;
+    return Array.from({ length: roots }, () => {
+      const values = new Float64Array(room, place, count);
+      place += values.byteLength;
+      return values;
+    });
+  });
+}
+
 /**
- * Makes the blocks asked for, in order. Throws OutsideDomainError where an output is not finite,
- * with the inputs of that trial.
+ * Makes the blocks asked for, in order, in the room given or in one of its own. Throws
+ * OutsideDomainError where an output is not finite, with the inputs of that trial.
  */
 export function runBlocks(
   work: TrialWork,
   request: BlockRequest,
-  kernel: TrialKernel = trialKernel(work),
+  kernel: TrialKernel,
+  room?: ArrayBufferLike,
 ): BlockResult[] {
-  const { firstBlock, blocks, size, lastSize } = request;
-  return Array.from({ length: blocks }, (_, index) => {
-    const count = index === blocks - 1 ? lastSize : size;
+  const { firstBlock, size } = request;
+  const roots = work.tape.roots.length;
+  const arrays = arraysIn(room ?? new ArrayBuffer(roomOf(request, roots)), request, roots);
+  return arrays.map((values, index) => {
     const firstTrial = (firstBlock + index) * size;
-    const values = Array.from(work.tape.roots, () => new Float64Array(count));
+    const count = values[0]!.length;
     kernel.run({ firstTrial, count }, values);
     checkFinite(work, values, firstTrial);
     const summaries = values.map((list) => summariseBlock(list, work.coverageProbability));

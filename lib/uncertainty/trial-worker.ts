@@ -1,5 +1,6 @@
 import { OutsideDomainError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
+import type { BlockSummary } from "./block-summary.ts";
 import type { BlockRequest, BlockResult } from "./monte-carlo.ts";
 import { runBlocks } from "./run-blocks.ts";
 import type { TrialWork } from "./run-blocks.ts";
@@ -12,30 +13,35 @@ export interface TrialTask {
   readonly run: string;
   readonly work: TrialWork;
   readonly request: BlockRequest;
+  /** Where the values go: see `arraysIn`. */
+  readonly room: SharedArrayBuffer;
 }
 
 /** Loops that a worker keeps, for runs that go on at the same time. */
 const MOST_KEPT = 16;
 const kernels = new Map<string, TrialKernel>();
 
-/** What comes back: blocks, or the fault for which there are none: an error would lose its class. */
-export type TrialOutcome = { readonly blocks: BlockResult[] } | { readonly fault: Fault };
+/** Summaries of the roots of each block; their values are in the room. */
+export type BlockSummaries = readonly (readonly BlockSummary[])[];
+
+/** What comes back, or the fault for which there is nothing: an error would lose its class. */
+export type TrialOutcome = { readonly summaries: BlockSummaries } | { readonly fault: Fault };
 
 /**
- * Makes the blocks of one task; called in the workers of the pool. The values go back as copies:
- * where a thread hands a buffer over even once, each of its later accesses to any array is checked
- * for that, which costs more than the copies do.
+ * Makes the blocks of one task; called in the workers of the pool. The values stay where both
+ * threads see them. Copies are garbage for both; and where a thread hands a buffer over even once,
+ * each of its later accesses to any array is checked for that.
  */
 export function runTask(task: TrialTask): TrialOutcome {
   try {
-    return { blocks: blocksOf(task) };
+    return { summaries: blocksOf(task).map(({ summaries }) => summaries) };
   } catch (error) {
     if (error instanceof OutsideDomainError) return { fault: error.fault };
     throw error;
   }
 }
 
-function blocksOf({ run, work, request }: TrialTask): BlockResult[] {
+function blocksOf({ run, work, request, room }: TrialTask): BlockResult[] {
   let kernel = kernels.get(run);
   if (kernel === undefined) {
     kernel = trialKernel(work);
@@ -43,5 +49,5 @@ function blocksOf({ run, work, request }: TrialTask): BlockResult[] {
     const [oldest] = kernels.keys();
     if (kernels.size > MOST_KEPT && oldest !== undefined) kernels.delete(oldest);
   }
-  return runBlocks(work, request, kernel);
+  return runBlocks(work, request, kernel, room);
 }
