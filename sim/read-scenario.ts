@@ -1,10 +1,9 @@
 import { safeParse } from "valibot";
-import type { BaseIssue } from "valibot";
 import type { Design } from "../lib/design/design.ts";
 import type { DesignDocument } from "../lib/design/document-schema.ts";
 import { readDesign } from "../lib/design/read-design.ts";
+import { shapeFaults } from "../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../lib/errors.ts";
-import type { Fault } from "../lib/errors.ts";
 import { faultsOf } from "./check-scenario.ts";
 import { ScenarioReader } from "./scenario-reader.ts";
 import type { ShapedScenario } from "./scenario-reader.ts";
@@ -16,32 +15,6 @@ import type { Scenario } from "./scenario.ts";
 export interface ReadScenarioOptions {
   /** Loads the design document at the path a scenario names. */
   readonly loadDesign?: (path: string) => unknown;
-}
-
-function pathOf(issue: BaseIssue<unknown>): string {
-  let path = "";
-  for (const item of issue.path ?? []) {
-    const { key } = item as { key: unknown };
-    path += typeof key === "number" ? `[${key}]` : path === "" ? String(key) : `.${String(key)}`;
-  }
-  return path;
-}
-
-/** Faults of a failed union lie inside it. */
-function innermost(issue: BaseIssue<unknown>): readonly BaseIssue<unknown>[] {
-  const deep = (issue.issues ?? []).filter((inner) => (inner.path?.length ?? 0) > 0);
-  return deep.length === 0 ? [issue] : deep.flatMap(innermost);
-}
-
-function shapeFault(issue: BaseIssue<unknown>): Fault {
-  const received = issue.received.startsWith('"') ? issue.received : issue.received.toLowerCase();
-  return {
-    path: pathOf(issue),
-    quantity: "field",
-    permitted: issue.expected === "never" ? "absent" : (issue.expected ?? issue.message),
-    received: issue.kind === "validation" ? JSON.stringify(issue.input) : received,
-    ...(issue.expected === "never" ? { hint: "the field is not part of the format" } : {}),
-  };
 }
 
 function designOf(document: ShapedScenario, options: ReadScenarioOptions): Design {
@@ -65,8 +38,7 @@ function designOf(document: ShapedScenario, options: ReadScenarioOptions): Desig
  */
 export function readScenario(document: unknown, options: ReadScenarioOptions = {}): Scenario {
   const shaped = safeParse(scenarioDocumentSchema, document);
-  if (!shaped.success)
-    throw new InvalidInputError("scenario", shaped.issues.flatMap(innermost).map(shapeFault));
+  if (!shaped.success) throw new InvalidInputError("scenario", shapeFaults(shaped.issues));
   const design = designOf(shaped.output, options);
   const reader = new ScenarioReader();
   const scenario = reader.scenario(shaped.output, design);

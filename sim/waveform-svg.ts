@@ -1,3 +1,5 @@
+import { finishedSvg, svgElement, svgPage } from "../lib/drawing/svg-page.ts";
+import type { SvgAttributes, SvgNode, SvgPage } from "../lib/drawing/svg-page.ts";
 import type { Simulation } from "./simulate.ts";
 import { waveformData } from "./waveform-data.ts";
 import type { WaveformData, WaveformView } from "./waveform-data.ts";
@@ -15,50 +17,14 @@ const CODE = "#8a8a8a";
 const QUIET = "#555555";
 const GRID = "#dddddd";
 
-/** The little of a document's node that drawing needs. */
-interface SvgNode {
-  setAttribute(name: string, value: string): void;
-  append(...children: (SvgNode | string)[]): void;
-  prepend(...children: (SvgNode | string)[]): void;
-  readonly outerHTML: string;
-}
-
-interface Page {
-  readonly plot: typeof import("@observablehq/plot");
-  readonly document: { createElementNS(namespace: string, name: string): SvgNode };
-}
-
 const PLAIN = { fill: INK, "font-size": 13, "text-anchor": "start" };
-
-const NAMESPACE = "http://www.w3.org/2000/svg";
-
-async function openPage(): Promise<Page> {
-  const [plot, { parseHTML }] = await Promise.all([
-    import("@observablehq/plot"),
-    import("linkedom"),
-  ]);
-  const { document } = parseHTML("<!doctype html><html><body></body></html>");
-  return { plot, document: document as unknown as Page["document"] };
-}
-
-function element(
-  { document }: Page,
-  name: string,
-  attributes: Readonly<Record<string, string | number>>,
-  text?: string,
-): SvgNode {
-  const node = document.createElementNS(NAMESPACE, name);
-  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, String(value));
-  if (text !== undefined) node.append(text);
-  return node;
-}
 
 /** Milliseconds for a short view, seconds for a long one. */
 function timeUnit({ from, to }: WaveformData): { readonly factor: number; readonly name: string } {
   return to - from < 1 ? { factor: 1000, name: "ms" } : { factor: 1, name: "s" };
 }
 
-function drawing({ plot, document }: Page, data: WaveformData, height: number): SvgNode {
+function drawing({ plot, document }: SvgPage, data: WaveformData, height: number): SvgNode {
   const { factor } = timeUnit(data);
   const at = (point: { readonly instant: number }): number => factor * point.instant;
   const limits = data.limit === undefined ? [] : [data.limit, -data.limit];
@@ -119,26 +85,19 @@ export async function waveformSvg(
   simulation: Simulation,
   view: WaveformView = {},
 ): Promise<string> {
-  const page = await openPage();
+  const page = await svgPage();
   const data = waveformData(simulation, view);
   const lines = keyLines(data);
   const height = TOP + PLOT + 56 + LINE * lines.length;
   const svg = drawing(page, data, height);
   const { name } = simulation.scenario;
   const { name: unit } = timeUnit(data);
-  const write = (text: string, x: number, y: number, more: Record<string, string | number> = {}) =>
-    svg.append(element(page, "text", { ...PLAIN, x, y, ...more }, text));
+  const write = (text: string, x: number, y: number, more: SvgAttributes = {}) =>
+    svg.append(svgElement(page, "text", { ...PLAIN, x, y, ...more }, [text]));
   write(name, 16, 26, { "font-size": 16, "font-weight": "bold" });
   write("V", 16, TOP - 8, { fill: QUIET });
   write(`time, ${unit}`, WIDTH - RIGHT, TOP + PLOT + 34, { "text-anchor": "end", fill: QUIET });
   for (const [index, line] of lines.entries()) write(line, 16, TOP + PLOT + 58 + LINE * index);
-  svg.setAttribute("xmlns", NAMESPACE);
-  svg.setAttribute("role", "img");
-  svg.setAttribute("aria-labelledby", "waveform-title waveform-description");
-  svg.prepend(
-    element(page, "title", { id: "waveform-title" }, name),
-    element(page, "desc", { id: "waveform-description" }, lines.join(". ")),
-    element(page, "rect", { width: "100%", height: "100%", fill: "#ffffff" }),
-  );
-  return `${svg.outerHTML}\n`;
+  const words = { title: name, description: lines.join(". "), prefix: "waveform" };
+  return finishedSvg(page, svg, words);
 }

@@ -1,6 +1,6 @@
 import { array, literal, looseObject, minLength, number, pipe, record, safeParse } from "valibot";
 import { string, union } from "valibot";
-import { shapeFaults } from "../design/read-design.ts";
+import { shapeFaults } from "../design/shape-faults.ts";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
 import type { Draw } from "../../properties/arbitraries/parameter.ts";

@@ -1,7 +1,5 @@
 import { safeParse } from "valibot";
-import type { BaseIssue } from "valibot";
 import { InvalidInputError } from "../errors.ts";
-import type { Fault } from "../errors.ts";
 import type { AccuracyStatement } from "./accuracy-statement.ts";
 import { checkRelations } from "./check-relations.ts";
 import type { Design } from "./design.ts";
@@ -10,61 +8,8 @@ import type { DesignDocument } from "./document-schema.ts";
 import { FaultList } from "./fault-list.ts";
 import { PartReader } from "./read-parts.ts";
 import type { ShapedDocument } from "./read-parts.ts";
-import { readRequirements } from "./read-requirements.ts";
-import { readStatement } from "./read-requirements.ts";
-
-/** A fault of the schema and the place of the value it lies in. */
-interface Placed {
-  readonly issue: BaseIssue<unknown>;
-  readonly within: readonly unknown[];
-}
-
-function keysOf(issue: BaseIssue<unknown>): readonly unknown[] {
-  return (issue.path ?? []).map((item) => (item as { readonly key: unknown }).key);
-}
-
-function pathOf({ issue, within }: Placed): string {
-  let path = "";
-  for (const key of [...within, ...keysOf(issue)])
-    path += typeof key === "number" ? `[${key}]` : path === "" ? String(key) : `.${String(key)}`;
-  return path;
-}
-
-function hintOf(issue: BaseIssue<unknown>): { hint?: string } {
-  if (issue.expected === "never") return { hint: "the field is not part of the format" };
-  return {};
-}
-
-/** Faults of a failed union lie inside it: the branch that got furthest speaks for it. */
-function furthest(issue: BaseIssue<unknown>, within: readonly unknown[] = []): readonly Placed[] {
-  const deep = (issue.issues ?? []).filter((inner) => (inner.path?.length ?? 0) > 0);
-  if (deep.length === 0) return [{ issue, within }];
-  const inside = [...within, ...keysOf(issue)];
-  return deep.flatMap((inner) => furthest(inner, inside));
-}
-
-/** The schema's own words where it has some; the library's begin with "Invalid". */
-function permittedBy(issue: BaseIssue<unknown>): string {
-  if (issue.expected === "never") return "absent";
-  return issue.message.startsWith("Invalid") ? (issue.expected ?? issue.message) : issue.message;
-}
-
-function shapeFault(placed: Placed): Fault {
-  const { issue } = placed;
-  const received = issue.received.startsWith('"') ? issue.received : issue.received.toLowerCase();
-  return {
-    path: pathOf(placed),
-    quantity: "field",
-    permitted: permittedBy(issue),
-    received: issue.kind === "validation" ? JSON.stringify(issue.input) : received,
-    ...hintOf(issue),
-  };
-}
-
-/** The faults of a document whose shape is not that of its schema, each at its own place. */
-export function shapeFaults(issues: readonly BaseIssue<unknown>[]): Fault[] {
-  return issues.flatMap((issue) => furthest(issue)).map(shapeFault);
-}
+import { readRequirements, readStatement } from "./read-requirements.ts";
+import { shapeFaults } from "./shape-faults.ts";
 
 function readParts(document: ShapedDocument, faults: FaultList): Design {
   const parts = new PartReader(faults);

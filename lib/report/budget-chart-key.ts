@@ -5,8 +5,8 @@ import { CHART_COLOURS, FONT, LINE_WIDTHS } from "./chart-look.ts";
 import { cutToWidth, linesInBox } from "./chart-text.ts";
 import { textNotAbove } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
-import { svgElement } from "./svg-page.ts";
-import type { SvgNode, SvgPage } from "./svg-page.ts";
+import { svgElement } from "../drawing/svg-page.ts";
+import type { SvgNode, SvgPage } from "../drawing/svg-page.ts";
 import { VERDICT_WORDS } from "./verdict-words.ts";
 import { foundVoltageText } from "./voltage-text.ts";
 

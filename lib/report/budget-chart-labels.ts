@@ -7,8 +7,8 @@ import type { DrawnPlot } from "./budget-chart-plot.ts";
 import { ACCURACY_DASH, CHART_COLOURS, FONT, LINE_WIDTHS } from "./chart-look.ts";
 import { linesInBox } from "./chart-text.ts";
 import { spreadLabels } from "./label-spread.ts";
-import { svgElement } from "./svg-page.ts";
-import type { SvgNode, SvgPage } from "./svg-page.ts";
+import { svgElement } from "../drawing/svg-page.ts";
+import type { SvgNode, SvgPage } from "../drawing/svg-page.ts";
 import { voltageText } from "./voltage-text.ts";
 
 interface Spot {

@@ -1,8 +1,8 @@
 import type { AllowedErrors, BudgetChartData, ErrorSpan } from "./budget-chart-data.ts";
 import type { DrawnPlot } from "./budget-chart-plot.ts";
 import { CHART_COLOURS, FONT, LINE_WIDTHS } from "./chart-look.ts";
-import { svgElement } from "./svg-page.ts";
-import type { SvgNode, SvgPage } from "./svg-page.ts";
+import { svgElement } from "../drawing/svg-page.ts";
+import type { SvgNode, SvgPage } from "../drawing/svg-page.ts";
 
 /** Half the width of the end of a bar, pixels. */
 const CAP = 6;

@@ -8,7 +8,7 @@ import {
   LINE_WIDTHS,
   STATEMENT_DASHES,
 } from "./chart-look.ts";
-import type { SvgNode, SvgPage } from "./svg-page.ts";
+import type { SvgNode, SvgPage } from "../drawing/svg-page.ts";
 import { axisTicks } from "./symmetric-log.ts";
 import type { SymmetricLog } from "./symmetric-log.ts";
 import { voltageText } from "./voltage-text.ts";

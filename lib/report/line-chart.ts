@@ -1,7 +1,7 @@
 import { CHART_COLOURS, FONT, FONT_FAMILY, STATEMENT_DASHES } from "./chart-look.ts";
 import { printableText } from "./printable-text.ts";
-import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
-import type { SvgNode } from "./svg-page.ts";
+import { finishedSvg, svgElement, svgPage } from "../drawing/svg-page.ts";
+import type { SvgNode } from "../drawing/svg-page.ts";
 
 /** One line of a chart with its own name at its end. */
 export interface ChartLine {

@@ -1,6 +1,6 @@
 import { CHART_COLOURS, FONT, FONT_FAMILY } from "./chart-look.ts";
-import { svgElement } from "./svg-page.ts";
-import type { SvgNode, SvgPage } from "./svg-page.ts";
+import { svgElement } from "../drawing/svg-page.ts";
+import type { SvgNode, SvgPage } from "../drawing/svg-page.ts";
 
 /** Size, margins and letters of the charts of a proven share of the allowed error. */
 export const SHARE_FRAME = {

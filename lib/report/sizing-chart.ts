@@ -3,8 +3,8 @@ import { CHART_COLOURS } from "./chart-look.ts";
 import { allowedLine, allowedName, ON_LINES, SHARE_FRAME, shareHeading } from "./share-chart.ts";
 import type { SizingDocument } from "./sizing-document.ts";
 import { costText } from "./sizing-table.ts";
-import { finishedSvg, svgPage } from "./svg-page.ts";
-import type { SvgNode } from "./svg-page.ts";
+import { finishedSvg, svgPage } from "../drawing/svg-page.ts";
+import type { SvgNode } from "../drawing/svg-page.ts";
 
 const HEIGHT = 420;
 

@@ -3,8 +3,8 @@ import { CHART_COLOURS } from "./chart-look.ts";
 import { printDown, printUp } from "../quantity/format.ts";
 import type { PageOptions } from "./page-text.ts";
 import { allowedLine, allowedName, ON_LINES, SHARE_FRAME, shareHeading } from "./share-chart.ts";
-import { finishedSvg, svgPage } from "./svg-page.ts";
-import type { SvgNode } from "./svg-page.ts";
+import { finishedSvg, svgPage } from "../drawing/svg-page.ts";
+import type { SvgNode } from "../drawing/svg-page.ts";
 import { textTable } from "./text-table.ts";
 import type { TextColumn } from "./text-table.ts";
 

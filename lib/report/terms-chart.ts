@@ -4,8 +4,8 @@ import { cutToWidth } from "./chart-text.ts";
 import { decimalsFor, percentOf, textNotBelow } from "./outward-text.ts";
 import { printableText } from "./printable-text.ts";
 import { shareLines } from "./share-table.ts";
-import { finishedSvg, svgElement, svgPage } from "./svg-page.ts";
-import type { SvgNode, SvgPage } from "./svg-page.ts";
+import { finishedSvg, svgElement, svgPage } from "../drawing/svg-page.ts";
+import type { SvgNode, SvgPage } from "../drawing/svg-page.ts";
 import { voltageText } from "./voltage-text.ts";
 import { OCCASION_WORDS } from "./occasion-words.ts";
 

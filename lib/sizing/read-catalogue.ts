@@ -1,7 +1,7 @@
 import { safeParse } from "valibot";
 import { FaultList } from "../design/fault-list.ts";
 import type { Written } from "../design/fault-list.ts";
-import { shapeFaults } from "../design/read-design.ts";
+import { shapeFaults } from "../design/shape-faults.ts";
 import { PartReader } from "../design/read-parts.ts";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";

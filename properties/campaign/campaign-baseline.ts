@@ -2,7 +2,7 @@ import { basename } from "node:path";
 import { array, description, literal, nullable, picklist } from "valibot";
 import { exactOptional, pipe, safeParse, strictObject, string, title } from "valibot";
 import type { InferOutput } from "valibot";
-import { shapeFaults } from "../../lib/design/read-design.ts";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import { count, figure, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";

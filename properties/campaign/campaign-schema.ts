@@ -1,7 +1,7 @@
 import { array, boolean, description, exactOptional, integer, literal } from "valibot";
 import { maxValue, minLength, minValue, nullable, number, picklist, pipe, record } from "valibot";
 import { safeParse, strictObject, string, title } from "valibot";
-import { shapeFaults } from "../../lib/design/read-design.ts";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import { count, figure, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";

@@ -1,6 +1,6 @@
 import { wrappedText } from "../../lib/report/text-table.ts";
-import { finishedSvg, svgElement, svgPage } from "../../lib/report/svg-page.ts";
-import type { SvgNode, SvgPage } from "../../lib/report/svg-page.ts";
+import { finishedSvg, svgElement, svgPage } from "../../lib/drawing/svg-page.ts";
+import type { SvgNode, SvgPage } from "../../lib/drawing/svg-page.ts";
 import { waveformData } from "../../sim/index.ts";
 import type { WaveformData } from "../../sim/index.ts";
 import type { Episode } from "../claims/episode.ts";

@@ -1,6 +1,6 @@
 import { array, description, exactOptional, literal } from "valibot";
 import { picklist, pipe, safeParse, strictObject, string, title } from "valibot";
-import { shapeFaults } from "../../lib/design/read-design.ts";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import { count, producer, sha256, writtenJsonSchema } from "../../lib/report/schema-parts.ts";
 import type { JsonSchemaDocument } from "../../lib/report/schema-parts.ts";

@@ -10,7 +10,7 @@ import {
 } from "valibot";
 import { regex, string, title } from "valibot";
 import type { InferOutput } from "valibot";
-import { shapeFaults } from "../../lib/design/read-design.ts";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import type { Fault } from "../../lib/errors.ts";
 

@@ -1,7 +1,7 @@
 import { array, description, literal, minLength, pipe, safeParse, strictObject } from "valibot";
 import { string, title } from "valibot";
 import type { InferOutput } from "valibot";
-import { shapeFaults } from "../../lib/design/read-design.ts";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import type { GeneratedFault } from "./generated-faults.ts";
 

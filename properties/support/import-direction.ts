@@ -10,6 +10,7 @@ export const LIB_ORDER = [
   "random",
   "statistics",
   "circuit",
+  "drawing",
   "converter",
   "design",
   "chain",
@@ -21,8 +22,11 @@ export const LIB_ORDER = [
   "index",
 ] as const;
 
-/** Parts of lib that the simulation may use: what owns the design, and no second model of it. */
-const FOR_SIM = new Set(["errors", "quantity", "random", "statistics", "design"]);
+/**
+ * Parts of lib that the simulation may use: what owns the design, what every picture needs, and no
+ * second model of the chain.
+ */
+const FOR_SIM = new Set(["errors", "quantity", "random", "statistics", "drawing", "design"]);
 
 /** Parts of the properties that ship: what a campaign needs. Only the command may use them. */
 const SHIPPED_PROPERTIES = /^properties\/(?:(?:arbitraries|claims|campaign|faults)\/|index\.ts$)/;

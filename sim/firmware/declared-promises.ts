@@ -3,7 +3,7 @@ import { description, number, optional, pipe, safeParse, strictObject, string } 
 import { union } from "valibot";
 import type { InferOutput } from "valibot";
 import { FaultList } from "../../lib/design/fault-list.ts";
-import { shapeFaults } from "../../lib/design/read-design.ts";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import type { Dimension } from "../../lib/quantity/dimension.ts";
 

@@ -57,6 +57,10 @@ describe("scenario documents", () => {
       colour: "red",
       duration: true,
       tester: { ground: "X" },
+      product: {
+        ...{ kind: "activeDischarge", capacitance: "1 uF", delay: "1 ms" },
+        discharge: { resistance: true },
+      },
     };
     const read = (): unknown => readScenario(broken, { loadDesign: demoDocument });
     expect(read).toThrow(InvalidInputError);
@@ -64,7 +68,13 @@ describe("scenario documents", () => {
       read();
     } catch (error) {
       const paths = (error as InvalidInputError).faults.map(({ path }) => path).sort();
-      expect(paths).toEqual(["colour", "duration", "tester.ground"]);
+      expect(paths).toEqual([
+        "colour",
+        "duration",
+        "product.discharge.current",
+        "product.discharge.resistance",
+        "tester.ground",
+      ]);
     }
   });
 
