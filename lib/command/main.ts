@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { InvariantBrokenError, PlumbvoltError } from "../errors.ts";
+import { progressTo } from "./progress.ts";
 import type { Terminal } from "./terminal.ts";
 
 const EXIT_BAD_INPUT = 2;
@@ -61,9 +62,11 @@ function processTerminal(): Terminal {
   return {
     print: (text) => process.stdout.write(`${text}\n`),
     printError: (text) => process.stderr.write(`${text}\n`),
-    progress: (text) => {
-      if (process.stderr.isTTY === true) process.stderr.write(`\r\u001B[2K${text}`);
-    },
+    progress: progressTo({
+      isTerminal: process.stderr.isTTY === true,
+      write: (text) => process.stderr.write(text),
+      now: () => performance.now(),
+    }),
     colour: process.stdout.isTTY === true && process.env["NO_COLOR"] === undefined,
     width: Math.min(100, process.stdout.columns ?? 100),
     version: packageVersion(),

@@ -2,7 +2,7 @@
 export interface Terminal {
   readonly print: (text: string) => void;
   readonly printError: (text: string) => void;
-  /** Shows how far long work has come; an empty text clears the line. Silent off a terminal. */
+  /** Shows how far long work has come, a line at times where nobody watches; empty text clears. */
   readonly progress: (text: string) => void;
   readonly colour: boolean;
   /** Columns. */

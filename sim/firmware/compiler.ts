@@ -6,12 +6,12 @@ export type SourceFiles = Readonly<Record<string, string | Uint8Array>>;
 
 /** A tool of the packaged compiler. */
 type Tool = (
-  args: string[],
+  args: string[] | null,
   files: Record<string, string | Uint8Array>,
   options: {
-    readonly stdout: (bytes: Uint8Array | null) => void;
-    readonly stderr: (bytes: Uint8Array | null) => void;
-    readonly fetchProgress: () => void;
+    readonly stdout?: (bytes: Uint8Array | null) => void;
+    readonly stderr?: (bytes: Uint8Array | null) => void;
+    readonly fetchProgress?: () => void;
   },
 ) => Promise<Record<string, unknown>>;
 
@@ -107,11 +107,10 @@ async function run(
     if (bytes !== null) list.push(Uint8Array.from(bytes));
   };
   const text = (list: Uint8Array[]): string => Buffer.concat(list).toString("utf8");
-  const options = {
-    stdout: collect(output),
-    stderr: collect(messages),
-    fetchProgress: () => undefined,
-  };
+  const options = { stdout: collect(output), stderr: collect(messages) };
+  // Without arguments a tool loads itself alone. Loaded on the way of a first order, it would tell
+  // of that on standard output, in the middle of a document.
+  await tool(null, {}, { fetchProgress: () => undefined });
   try {
     const left = await tool([...args], { ...files }, options);
     return { files: left, output: text(output), messages: text(messages), failed: false };

@@ -1,5 +1,6 @@
 // Falsified by: a build that is made again though nothing changed, a manifest that is accepted after
-// its sources changed, promises that are lost on the way, or a worker that needs the sources.
+// its sources changed, promises that are lost on the way, a worker that needs the sources, or words
+// of the compiler on standard output.
 import {
   copyFileSync,
   existsSync,
@@ -12,7 +13,7 @@ import {
 import { readFileSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { afterAll, beforeAll, describe, expect, it, vi } from "vitest";
 import { loadCampaign } from "../../../lib/command/load-campaign.ts";
 import { cFirmware } from "../../../sim/index.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
@@ -56,8 +57,12 @@ describe("compile", () => {
       "--promises",
       file("promises.json"),
     ];
+    const spoken = vi.spyOn(console, "log");
     const { code, text } = await runCommandText(...asked);
     expect(code).toBe(0);
+    // Standard output belongs to the document: the compiler adds nothing to it.
+    expect(spoken).not.toHaveBeenCalled();
+    spoken.mockRestore();
     expect(text).toMatch(/int of 16 bits, signed char/);
     expect(text).toMatch(/declared: latency, triggerLevel; the usual ones for the rest/);
     const { subject, source, declared } = await loadCampaign({ design, firmware: [manifest()] });
