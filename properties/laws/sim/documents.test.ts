@@ -58,7 +58,9 @@ describe("scenario documents", () => {
       duration: true,
       tester: { ground: "X" },
       product: {
-        ...{ kind: "activeDischarge", capacitance: "1 uF", delay: "1 ms" },
+        kind: "activeDischarge",
+        capacitance: "1 uF",
+        delay: "1 ms",
         discharge: { resistance: true },
       },
     };
