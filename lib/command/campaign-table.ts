@@ -1,3 +1,4 @@
+import { holdsWhereTried } from "../../properties/campaign/verdict.ts";
 import type { ClaimResult, ClaimVerdict } from "../../properties/campaign/verdict.ts";
 import { listedText } from "../../properties/campaign/listed.ts";
 import { strengthText } from "../../properties/campaign/strength.ts";
@@ -11,8 +12,10 @@ const VERDICTS: Readonly<Record<ClaimVerdict, string>> = {
   noVerdict: "no verdict",
 };
 
-function verdictText({ verdict, canary }: ClaimResult): string {
-  return canary && verdict === "doesNotHold" ? "fails, as it must" : VERDICTS[verdict];
+function verdictText(result: ClaimResult): string {
+  const { verdict, canary } = result;
+  if (canary && verdict === "doesNotHold") return "fails, as it must";
+  return holdsWhereTried(result) ? "holds where tried" : VERDICTS[verdict];
 }
 
 function runsOf({ methods }: ClaimResult): number {
@@ -67,8 +70,8 @@ function worstLines(claims: readonly ClaimResult[], width: number): string[] {
 }
 
 /**
- * The verdicts of a campaign as a table, with what was found at the worst and how close to the proof it came, the failures and what
- * keeps a run from evidence.
+ * The verdicts of a campaign as a table, with what was found at the worst and how close to the
+ * proof it came, the failures and what keeps a run from evidence.
  */
 export function campaignTable(claims: readonly ClaimResult[], width: number): string {
   const details = claims.flatMap((result) => detailsOf(result, width));

@@ -31,6 +31,7 @@ interface FaultsFlags extends BaselineFlags {
   readonly workers?: string;
   readonly promises?: string;
   readonly out?: string;
+  readonly anew?: boolean;
   readonly json?: boolean;
 }
 
@@ -99,6 +100,7 @@ async function run(path: string, flags: FaultsFlags, terminal: Terminal): Promis
     firmware,
     mostRuns,
     terminal,
+    anew: flags.anew === true,
     ...(generated === undefined ? {} : { generated }),
   };
   const table = await faultsOfCampaign(request, loaded, seeded);
@@ -147,6 +149,7 @@ export function addFaultsCommand(
     .option("--baseline <file>", "what was reached before; baseline.json beside the design")
     .option("--update-baseline", "put this table into the baseline; refused in CI")
     .option("--out <folder>", "write table, mutation report and journal into a folder")
+    .option("--anew", "set an earlier journal of that folder aside instead of going on with it")
     .option("--json", "print the table as JSON")
     .action(async (path: string, flags: FaultsFlags) => {
       finish(await run(path, flags, terminal));

@@ -1,7 +1,4 @@
-import { mkdirSync } from "node:fs";
-import { join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
-import { openJournal } from "../../properties/campaign/journal.ts";
 import { faultKeyText } from "../../properties/faults/fault-block.ts";
 import type { FaultBlockResult } from "../../properties/faults/fault-block.ts";
 import { faultTable, withGenerated } from "../../properties/faults/fault-table.ts";
@@ -13,6 +10,7 @@ import { openFaultPool } from "./campaign-pool.ts";
 import { buildFaults, faultWork } from "./faults-worker.ts";
 import type { FaultBuild, FaultPlace } from "./faults-worker.ts";
 import { interruption } from "./interruption.ts";
+import { journalIn } from "./journal-in.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import { builtGenerated, chosenGenerated, reasonedOf, tableOfGenerated } from "./generated-run.ts";
 import type { GeneratedForSources, SeededSources } from "./load-faults.ts";
@@ -34,6 +32,8 @@ export interface FaultsRequest {
   readonly workers: number;
   /** Folder for the journal; without one nothing is kept between runs. */
   readonly out?: string;
+  /** Whether an earlier journal of that folder is set aside. */
+  readonly anew?: boolean;
   readonly terminal: Pick<Terminal, "version" | "progress" | "printError">;
 }
 
@@ -135,12 +135,14 @@ export async function faultsOfCampaign(
   );
   const faults = chosen(all, request);
   const pool = workers > 1 ? openFaultPool(workers) : undefined;
-  if (out !== undefined) mkdirSync(out, { recursive: true });
   const header = headerOf(request, loaded, faults);
   const journal =
     out === undefined
       ? undefined
-      : openJournal<Header, FaultBlockResult>(join(out, "faults-journal.jsonl"), header);
+      : journalIn<Header, FaultBlockResult>(
+          { folder: out, name: "faults-journal.jsonl", anew: request.anew === true, terminal },
+          header,
+        );
   const signal = interruption(terminal);
   const began = process.hrtime.bigint();
   try {

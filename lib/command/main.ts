@@ -1,6 +1,7 @@
 import { existsSync, readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
-import { InvariantBrokenError, PlumbvoltError } from "../errors.ts";
+import { InvalidInputError, InvariantBrokenError, PlumbvoltError } from "../errors.ts";
+import { fileFault } from "./file-fault.ts";
 import { progressTo } from "./progress.ts";
 import type { Terminal } from "./terminal.ts";
 
@@ -101,6 +102,11 @@ export async function main(
     if (error instanceof CommanderError) return error.exitCode === 0 ? 0 : EXIT_BAD_INPUT;
     if (error instanceof PlumbvoltError && !(error instanceof InvariantBrokenError)) {
       terminal.printError(error.message);
+      return EXIT_BAD_INPUT;
+    }
+    const fault = fileFault(error);
+    if (fault !== undefined) {
+      terminal.printError(new InvalidInputError("files", [fault]).message);
       return EXIT_BAD_INPUT;
     }
     const text = error instanceof Error ? (error.stack ?? error.message) : String(error);

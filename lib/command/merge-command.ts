@@ -1,4 +1,5 @@
-import { writeFileSync } from "node:fs";
+import { mkdirSync, writeFileSync } from "node:fs";
+import { dirname } from "node:path";
 import type { Command } from "commander";
 import { InvalidInputError } from "../errors.ts";
 import { keyText } from "../../properties/campaign/block.ts";
@@ -40,7 +41,11 @@ function requireUnchanged(header: CampaignHeader, found: { design: string; firmw
 }
 
 /** Blocks of the plan that no journal has. */
-function requireComplete(missing: readonly string[], total: number): void {
+function requireComplete(
+  missing: readonly string[],
+  total: number,
+  damaged: readonly string[],
+): void {
   if (missing.length === 0) return;
   throw new InvalidInputError("journal", [
     {
@@ -48,7 +53,12 @@ function requireComplete(missing: readonly string[], total: number): void {
       quantity: "blocks of the journals",
       permitted: `all ${total}`,
       received: `${total - missing.length}, the first without a result is ${missing[0]}`,
-      hint: "name the journals of all shards, and let each shard run to its end",
+      hint: [
+        ...damaged,
+        damaged.length === 0
+          ? "name the journals of all shards, and let each shard run to its end"
+          : "run that shard again: it plays what is missing",
+      ].join("; "),
     },
   ]);
 }
@@ -67,7 +77,8 @@ export function addMergeCommand(
     .option("--baseline <file>", "what was reached before; baseline.json beside the design")
     .option("--update-baseline", "make this campaign the baseline; refused in CI")
     .action(async (paths: readonly string[], flags: MergeFlags) => {
-      const { header, results: known } = joinJournals<CampaignHeader, BlockResult>(paths);
+      const joined = joinJournals<CampaignHeader, BlockResult>(paths);
+      const { header, results: known } = joined;
       const { design, firmware, claims: ids, lane, runs, seed, promises, corpus } = header;
       const place = { design: design.path, firmware: firmware.paths, claims: ids, promises };
       const whole = ALL_CLAIMS.every(({ id }) => ids.includes(id));
@@ -79,12 +90,14 @@ export function addMergeCommand(
       const work = { claims, subject, firmware: source, seed, corpus };
       const plan = planOf(claims, { lane, runs, subject, corpus });
       const missing = plan.map(keyText).filter((key) => !known.has(key));
-      requireComplete(missing, plan.length);
+      requireComplete(missing, plan.length, joined.damaged);
+      mkdirSync(dirname(flags.record), { recursive: true });
       const { results, claims: judged } = await runCampaign(work, plan, { known });
       const exitCode = exitCodeOf(judged);
       const record = campaignRecord(header, judged, { results, exitCode });
       writeFileSync(flags.record, `${JSON.stringify(record, null, 2)}\n`);
       terminal.print(campaignTable(judged, terminal.width));
+      terminal.print(`\n${record.evidence}`);
       terminal.print(`written: ${flags.record}`);
       setCode(codeBesideBaseline(baseline, record, { ...terminal, flags: measured }));
     });

@@ -102,6 +102,7 @@ export function addVerifyCommand(
     .option("--baseline <file>", "what was reached before; baseline.json beside the design")
     .option("--update-baseline", "make this campaign the baseline; refused in CI")
     .option("--out <folder>", "write record, journal and counterexamples into a folder")
+    .option("--anew", "set an earlier journal of that folder aside instead of going on with it")
     .option("--json", "print the record")
     .action(async (path: string, flags: VerifyFlags) => {
       const options = readVerifyOptions(flags);

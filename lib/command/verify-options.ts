@@ -1,6 +1,7 @@
 import { availableParallelism } from "node:os";
 import { InvalidInputError } from "../errors.ts";
 import type { Fault } from "../errors.ts";
+import type { Shard } from "../../properties/campaign/campaign-record.ts";
 import { LANES } from "../../properties/campaign/plan.ts";
 import type { Lane } from "../../properties/campaign/plan.ts";
 import type { BaselineFlags } from "./baseline-file.ts";
@@ -15,6 +16,7 @@ export interface VerifyFlags extends BaselineFlags {
   readonly workers?: string;
   readonly shard?: string;
   readonly out?: string;
+  readonly anew?: boolean;
   readonly promises?: string;
   readonly json?: boolean;
 }
@@ -27,12 +29,13 @@ export interface VerifyOptions {
   readonly lane: Lane;
   readonly workers: number;
   /** Part of the blocks, from 1. */
-  readonly shard?: { readonly part: number; readonly of: number };
+  readonly shard?: Shard;
 }
 
 export const USUAL_SEED = 20_261_125;
 const USUAL_RUNS: Readonly<Record<Lane, number>> = { gate: 1_000, nightly: 5_000, release: 10_000 };
 export const MOST_WORKERS = 64;
+const MOST_SHARDS = 1_000;
 
 /** Reads whole numbers from flags and gathers what is wrong with them. */
 export class FlagReader {
@@ -47,6 +50,17 @@ export class FlagReader {
     this.faults.push({ path, quantity: path.slice(2), permitted, received });
     return least;
   }
+
+  /** A part of a whole, as 2/3. */
+  shard(text: string): Shard {
+    const match = /^(\d{1,4})\/(\d{1,4})$/.exec(text);
+    const [part, of] = [Number(match?.[1]), Number(match?.[2])];
+    if (part >= 1 && part <= of && of <= MOST_SHARDS) return { part, of };
+    const permitted = `i/n with i from 1 to n and n up to ${MOST_SHARDS}, as 2/3`;
+    const received = JSON.stringify(text);
+    this.faults.push({ path: "--shard", quantity: "shard", permitted, received });
+    return { part: 1, of: 1 };
+  }
 }
 
 /** Reads the flags of `verify`. Throws InvalidInputError with every fault. */
@@ -60,17 +74,14 @@ export function readVerifyOptions(flags: VerifyFlags): VerifyOptions {
   }
   const runs = flags.runs ?? String(USUAL_RUNS[lane ?? "gate"]);
   const workers = flags.workers ?? String(Math.min(availableParallelism(), MOST_WORKERS));
-  const [part, of, more] = (flags.shard ?? "1/1").split("/");
-  const shards = reader.whole("--shard", more === undefined ? of : flags.shard, [1, 1_000]);
+  const shard = flags.shard === undefined ? undefined : reader.shard(flags.shard);
   const options = {
     runs: reader.whole("--runs", runs, [1, 10_000_000]),
     seed: reader.whole("--seed", flags.seed ?? String(USUAL_SEED), [0, Number.MAX_SAFE_INTEGER]),
     lane: lane ?? "gate",
     workers: reader.whole("--workers", workers, [1, MOST_WORKERS]),
     ...(flags.claims === undefined ? {} : { claims: flags.claims.split(",") }),
-    ...(flags.shard === undefined
-      ? {}
-      : { shard: { part: reader.whole("--shard", part, [1, shards]), of: shards } }),
+    ...(shard === undefined ? {} : { shard }),
   };
   if (reader.faults.length > 0) throw new InvalidInputError("options", reader.faults);
   return options;

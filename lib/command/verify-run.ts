@@ -1,17 +1,16 @@
 import { existsSync } from "node:fs";
-import { mkdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { keyText } from "../../properties/campaign/block.ts";
 import type { BlockResult } from "../../properties/campaign/block.ts";
 import { campaignRecord } from "../../properties/campaign/campaign-record.ts";
 import type { CampaignHeader, CampaignRecord } from "../../properties/campaign/campaign-record.ts";
-import { openJournal } from "../../properties/campaign/journal.ts";
 import { planOf } from "../../properties/campaign/plan.ts";
 import { runCampaign } from "../../properties/campaign/run-campaign.ts";
 import type { CampaignProgress } from "../../properties/campaign/run-campaign.ts";
 import { exitCodeOf } from "../../properties/campaign/verdict.ts";
 import { openCampaignPool } from "./campaign-pool.ts";
 import { interruption } from "./interruption.ts";
+import { journalIn } from "./journal-in.ts";
 import type { LoadedCampaign } from "./load-campaign.ts";
 import { readCorpus } from "./read-corpus.ts";
 import type { Terminal } from "./terminal.ts";
@@ -35,6 +34,8 @@ export interface CampaignRequest {
     readonly firmware: readonly string[];
     /** Folder for the journal; without one nothing is kept between runs. */
     readonly out?: string;
+    /** Whether an earlier journal of that folder is set aside. */
+    readonly anew?: boolean;
     /** Corpus or record of an earlier campaign whose failures come first; `corpus.json` otherwise. */
     readonly corpus?: string;
   };
@@ -74,10 +75,14 @@ async function outcomeOf(request: CampaignRequest, loaded: LoadedCampaign, heade
   const plan = planOf(claims, { ...options, subject, corpus });
   const { part, of } = options.shard ?? { part: 1, of: 1 };
   const own = plan.filter((_, index) => index % of === part - 1);
-  const file = flags.out === undefined ? undefined : join(flags.out, "journal.jsonl");
-  if (flags.out !== undefined) await mkdir(flags.out, { recursive: true });
+  const anew = flags.anew === true;
   const journal =
-    file === undefined ? undefined : openJournal<CampaignHeader, BlockResult>(file, header);
+    flags.out === undefined
+      ? undefined
+      : journalIn<CampaignHeader, BlockResult>(
+          { folder: flags.out, name: "journal.jsonl", anew, terminal },
+          header,
+        );
   const place = {
     design: path,
     firmware: flags.firmware,
@@ -93,6 +98,7 @@ async function outcomeOf(request: CampaignRequest, loaded: LoadedCampaign, heade
   try {
     const work = { claims, subject, firmware: source, seed, corpus };
     const outcome = await runCampaign(work, own, {
+      whole: plan,
       atOnce: workers,
       isStopped: signal.isStopped,
       ...(journal === undefined
@@ -128,5 +134,7 @@ export async function campaignOf(
   const { claims, results, complete } = await outcomeOf(request, loaded, header);
   const found = exitCodeOf(claims);
   const exitCode = complete || found === 1 ? found : NO_VERDICT;
-  return campaignRecord(header, claims, { results, exitCode });
+  const { shard } = request.options;
+  const part = shard === undefined || shard.of === 1 ? {} : { shard };
+  return campaignRecord(header, claims, { results, exitCode, ...part });
 }

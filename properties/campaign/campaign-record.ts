@@ -3,6 +3,7 @@ import type { Draw } from "../arbitraries/parameter.ts";
 import type { Promises } from "../claims/promises.ts";
 import type { BlockResult } from "./block.ts";
 import type { Lane } from "./plan.ts";
+import { holdsWhereTried } from "./verdict.ts";
 import type { ClaimResult } from "./verdict.ts";
 
 /** Draws that failed once, by claim: they are played before anything else. */
@@ -41,11 +42,29 @@ export interface CampaignRecord extends CampaignHeader {
   readonly digests: readonly string[];
 }
 
-function evidenceOf(claims: readonly ClaimResult[]): string {
+/** Which part of a campaign a shard is: `part` of `of`, counted from 1. */
+export interface Shard {
+  readonly part: number;
+  readonly of: number;
+}
+
+function evidenceOf(claims: readonly ClaimResult[], shard: Shard | undefined): string {
+  if (shard !== undefined)
+    return (
+      `a part, not evidence: shard ${shard.part} of ${shard.of}; ` +
+      "plumbvolt merge joins the journals of all"
+    );
+  const asked = claims.filter(({ canary }) => !canary);
+  if (asked.length === 0)
+    return "a run, not evidence, because no claim was asked for but the canary";
   const open = claims.filter(
     ({ verdict, canary }) => verdict === "noVerdict" || (canary && verdict !== "doesNotHold"),
   );
-  if (open.length === 0) return "evidence";
+  if (open.length === 0) {
+    const partly = asked.filter(holdsWhereTried).map(({ id }) => id);
+    if (partly.length === 0) return "evidence";
+    return `evidence; where tried, not for the whole of their lists: ${partly.join(", ")}`;
+  }
   const [first] = open;
   const more = open.length === 1 ? "" : `, and ${open.length - 1} more claims without a verdict`;
   return `a run, not evidence, because ${first!.id}: ${first!.reasons[0]}${more}`;
@@ -55,7 +74,15 @@ function evidenceOf(claims: readonly ClaimResult[]): string {
 export function campaignRecord(
   header: CampaignHeader,
   claims: readonly ClaimResult[],
-  { results, exitCode }: { readonly results: readonly BlockResult[]; readonly exitCode: 0 | 1 | 3 },
+  {
+    results,
+    exitCode,
+    shard,
+  }: {
+    readonly results: readonly BlockResult[];
+    readonly exitCode: 0 | 1 | 3;
+    readonly shard?: Shard;
+  },
 ): CampaignRecord {
   const failures = claims.flatMap(({ id, failure }) => {
     if (failure === null) return [];
@@ -63,5 +90,12 @@ export function campaignRecord(
     return [{ claim: id, draw, because, at }];
   });
   const digests = results.map(({ digest }) => digest);
-  return { ...header, evidence: evidenceOf(claims), exitCode, results: claims, failures, digests };
+  return {
+    ...header,
+    evidence: evidenceOf(claims, shard),
+    exitCode,
+    results: claims,
+    failures,
+    digests,
+  };
 }

@@ -22,6 +22,8 @@ export interface CampaignOptions {
   readonly progress?: (progress: CampaignProgress) => void;
   /** Does a block elsewhere; in this thread where absent. */
   readonly elsewhere?: (key: BlockKey) => Promise<BlockResult>;
+  /** The plan that this one is a part of: what of it is not done is told. This one where absent. */
+  readonly whole?: readonly BlockKey[];
   /** Blocks at once; one where absent. */
   readonly atOnce?: number;
   /** True once no further block shall begin. */
@@ -87,6 +89,7 @@ export async function runCampaign(
 ): Promise<{ readonly results: readonly BlockResult[]; readonly claims: readonly ClaimResult[] }> {
   const results = await new Campaign(work, plan, options).run();
   const { subject } = work;
-  const claims = work.claims.map((claim) => judgeClaim(claim, results, { plan, subject }));
+  const whole = options.whole ?? plan;
+  const claims = work.claims.map((claim) => judgeClaim(claim, results, { plan: whole, subject }));
   return { results, claims };
 }

@@ -157,7 +157,7 @@ function reasonsOf(
   const reasons: string[] = [];
   const done = sum(counts, (one) => one.done);
   const idle = sum(counts, (one) => one.notApplicable + one.unplayable);
-  if (done === idle) reasons.push("the precondition never occurred");
+  if (done > 0 && done === idle) reasons.push("the precondition never occurred");
   for (const one of counts)
     if (one.done < one.asked) reasons.push(`${one.method}: ${one.done} of ${one.asked} runs done`);
   const unplayable = sum(counts, (one) => one.unplayable);
@@ -197,7 +197,8 @@ export function judgeClaim(
   const listed = listedOf(claim, counts, subject);
   const failures = sum(counts, (one) => one.failures);
   const canary = claim.canary === true;
-  const silent = canary ? ["the claim that must fail did not"] : [];
+  const isPlayed = counts.some(({ done }) => done > 0);
+  const silent = canary && isPlayed ? ["the claim that must fail did not"] : [];
   const repeats = repeatsOf(own);
   const apart = canary ? [] : disagreementOf(repeats);
   const open = failures > 0 || apart.length > 0;
@@ -228,6 +229,11 @@ export function judgeClaim(
             words: drawInWords(space, failure.smallest.draw),
           },
   };
+}
+
+/** Whether a claim holds for the members of its list that were tried, which are not all of them. */
+export function holdsWhereTried({ verdict, listed }: ClaimResult): boolean {
+  return verdict === "holds" && listed !== null && listed.run < listed.members;
 }
 
 /** Exit code of a campaign: 0 holds and is evidence, 1 a claim does not hold, 3 no verdict. */

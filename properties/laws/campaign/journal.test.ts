@@ -1,5 +1,6 @@
-// Falsified by: a journal that loses a whole line, believes a torn or altered one, goes on with
-// another campaign's results, or joins journals that contradict each other.
+// Falsified by: a journal that loses a whole line, believes a torn or altered one or is silent about
+// it, goes on with another campaign's results, writes over a file that is no journal, or joins
+// journals that contradict each other.
 import {
   appendFileSync,
   mkdtempSync,
@@ -71,17 +72,53 @@ describe("a journal", () => {
           if (altered[place] === 0x0a) return;
           writeFileSync(path, altered);
           expect(readJournal(path).results.size).toBe(0);
+          expect(readJournal(path).damaged).toEqual([2]);
         },
       ),
     );
   });
 
+  it("leaves out an altered line alone, says which it is, and takes what comes again", () => {
+    const path = written("middle", [
+      ["one", 1],
+      ["two", 2],
+      ["three", 3],
+    ]);
+    writeFileSync(path, readFileSync(path, "utf8").replace('"result":2', '"result":5'));
+    const journal = openJournal<typeof HEADER, number>(path, HEADER);
+    expect(journal.damaged).toEqual([3]);
+    expect([...journal.results]).toEqual([
+      ["one", 1],
+      ["three", 3],
+    ]);
+    journal.append("two", 2);
+    journal.close();
+    const { results, damaged } = joinJournals<typeof HEADER, number>([path]);
+    expect(Object.fromEntries(results)).toEqual({ one: 1, two: 2, three: 3 });
+    expect(damaged).toEqual([`${path}: line 3 does not have its checksum`]);
+  });
+
+  it("begins again where its own first line was torn", () => {
+    const path = written("first", []);
+    const whole = readFileSync(path);
+    truncateSync(path, 20);
+    openJournal<typeof HEADER, number>(path, HEADER).close();
+    expect(readFileSync(path)).toEqual(whole);
+  });
+
   it("refuses to go on with the results of another campaign, and a file that is none", () => {
     const path = written("other", [["one", 1]]);
-    expect(() => openJournal(path, { ...HEADER, seed: 2 })).toThrow(InvalidInputError);
+    const other = { ...HEADER, seed: 2 };
+    expect(() => openJournal(path, other)).toThrow(InvalidInputError);
+    expect(() => openJournal(path, other)).toThrow(/with seed = 2, received one with 1.*--anew/s);
     const plain = join(folder, "plain");
     appendFileSync(plain, "no journal\n");
     expect(() => readJournal(plain)).toThrow(/begun with a header/);
+    for (const text of ["no journal\n", "no journal", '{"my":"notes"}\n']) {
+      writeFileSync(plain, text);
+      expect(() => openJournal(plain, HEADER)).toThrow(/begun with a header/);
+      expect(readFileSync(plain, "utf8")).toBe(text);
+    }
     expect(() => readJournal(join(folder, "none"))).toThrow(/no file/);
   });
 
@@ -98,6 +135,6 @@ describe("a journal", () => {
     const contrary = written("contrary", [["a", 3]]);
     expect(() => joinJournals([one, contrary])).toThrow(/another result/);
     const elsewhere = written("elsewhere", [["c", 3]], { ...HEADER, seed: 9 });
-    expect(() => joinJournals([one, elsewhere])).toThrow(/other inputs/);
+    expect(() => joinJournals([one, elsewhere])).toThrow(/with seed = 1, received one with 9/);
   });
 });
