@@ -35,22 +35,32 @@
 
 /* Tolerance of the filter's time constant, and the step in which it is tried. */
 #define FILTER_PERCENT 10u
-#define FILTER_STEP_PERCENT 5u
+#define FILTER_STEP_PERCENT 4u
 
 /* Misfits, in codes summed over samples, that noise alone may tell apart. */
 #define EQUAL_CODES 4
 
-/* Samples of CLOSE_MS at 20 kHz. */
+/* Samples of CLOSE_MS and of COMPARED_MS at 20 kHz. */
 #define MOST_TRIED 100u
+#define MOST_COMPARED 160u
 
 /* Result units summed over samples, by the last sample that was driven. */
 static int64_t misfits[MOST_TRIED];
+/* Result units, samples less what is held. */
+static int32_t apart[MOST_COMPARED];
 
 static uint32_t tried_of(const dating_t *dating)
 {
     uint32_t tried = CLOSE_MS * dating->samples_in_ms;
 
     return tried < MOST_TRIED ? tried : MOST_TRIED;
+}
+
+static uint32_t compared_of(const dating_t *dating)
+{
+    uint32_t compared = COMPARED_MS * dating->samples_in_ms;
+
+    return compared < MOST_COMPARED ? compared : MOST_COMPARED;
 }
 
 /* Voltage of the pins at a place, from three samples. */
@@ -96,25 +106,26 @@ static int32_t decayed(int32_t difference, int32_t left)
     return (int32_t)((int64_t)difference * left / ONE);
 }
 
-/* Sum of what samples differ by from pins that are held from `opened` on. */
-static int64_t misfit_of(const held_t *held, uint32_t opened, int32_t predicted, uint32_t end,
-                         int32_t left)
+/*
+ * Sum of what samples differ by from pins that are held from a sample on, where `difference` is
+ * what the filter was off then.
+ */
+static int64_t misfit_of(uint32_t opened, int32_t difference, uint32_t compared, int32_t left)
 {
-    int32_t difference = predicted - held_at(held, opened);
     int64_t sum = 0;
-    uint32_t place;
+    uint32_t index;
 
-    for (place = opened + 1u; place - opened < HISTORY && place != end; place++) {
+    for (index = opened + 1u; index < compared; index++) {
         difference = decayed(difference, left);
-        sum += size_of(history_at(place) - held_at(held, place) - difference);
+        sum += size_of(apart[index] - difference);
     }
     return sum;
 }
 
 /* Misfits of one filter, driven from `first` on; keeps the least of each sample. */
-static void try_filter(const dating_t *dating, const held_t *held, uint32_t first, int32_t left)
+static void try_filter(const dating_t *dating, uint32_t first, int32_t left)
 {
-    uint32_t end = first + COMPARED_MS * dating->samples_in_ms;
+    uint32_t compared = compared_of(dating);
     int32_t difference = history_at(first) - history_before(first, dating->period16);
     int64_t driven = 0;
     uint32_t index;
@@ -122,10 +133,16 @@ static void try_filter(const dating_t *dating, const held_t *held, uint32_t firs
     for (index = 0u; index < tried_of(dating); index++) {
         uint32_t opened = first + index;
         int32_t predicted = history_before(opened, dating->period16) + difference;
+        int32_t off = history_at(opened) - predicted;
         int64_t misfit;
 
-        driven += size_of(history_at(opened) - predicted);
-        misfit = driven + misfit_of(held, opened, predicted, end, left);
+        driven += size_of(off);
+        /*
+         * Where a contact bounced, the filter is elsewhere than "driven" leaves it, and what follows
+         * begins at the sample itself; where it did not, what is foreseen for that sample tells
+         * more: from the middle of both.
+         */
+        misfit = driven + misfit_of(index, apart[index] - off / 2, compared, left);
         misfits[index] = misfit < misfits[index] ? misfit : misfits[index];
         difference = decayed(difference, left);
     }
@@ -146,9 +163,12 @@ static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, 
     for (index = 0u; index < MOST_TRIED; index++) {
         misfits[index] = INT64_MAX;
     }
+    for (index = 0u; index < compared_of(dating); index++) {
+        apart[index] = history_at(first + index) - held_at(held, first + index);
+    }
     for (percent = 100u - FILTER_PERCENT; percent <= 100u + FILTER_PERCENT;
          percent += FILTER_STEP_PERCENT) {
-        try_filter(dating, held, first, left_after_sample(dating, percent));
+        try_filter(dating, first, left_after_sample(dating, percent));
     }
     for (index = 0u; index < tried_of(dating); index++) {
         least = misfits[index] < least ? misfits[index] : least;

@@ -115,12 +115,12 @@ function moment(page: SvgPage, data: WaveformData, at: number): SvgNode {
   ]);
 }
 
-function keyLines(data: WaveformData, view: CounterexampleView): string[] {
+function keyLines(data: WaveformData, view: CounterexampleView, hasPhases: boolean): string[] {
   const at = view.at === undefined ? [] : [`mark: ${(1000 * view.at).toFixed(3)} ms`];
   const legend = [
     `black line: voltage ${data.pins}, V`,
     "grey: codes as the tester would show them",
-    "strip: phase of the firmware",
+    ...(hasPhases ? ["strip: phase of the firmware"] : []),
     ...at,
   ].join("; ");
   return [
@@ -144,7 +144,9 @@ export async function counterexampleSvg(
     ...(from === undefined ? {} : { from }),
     ...(to === undefined ? {} : { to }),
   });
-  const lines = keyLines(data, view);
+  // Drawn where the firmware traces them.
+  const phases = traceLanes(episode).find(({ lane }) => lane === 0)?.stretches ?? [];
+  const lines = keyLines(data, view, phases.length > 0);
   const height = TOP + PLOT + 56 + LINE * lines.length;
   const svg = drawing(page, data, height);
   const write = (text: string, x: number, y: number, more: Record<string, string | number> = {}) =>
@@ -153,7 +155,6 @@ export async function counterexampleSvg(
   write(view.because, 16, 44);
   write("time, ms", WIDTH - RIGHT, TOP + PLOT + 34, { "text-anchor": "end", fill: QUIET });
   for (const [index, line] of lines.entries()) write(line, 16, TOP + PLOT + 58 + LINE * index);
-  const phases = traceLanes(episode).find(({ lane }) => lane === 0)?.stretches ?? [];
   svg.append(phaseStrip(page, data, phases));
   if (view.at !== undefined && view.at >= data.from && view.at <= data.to)
     svg.append(moment(page, data, view.at));

@@ -16,6 +16,7 @@ import type { Draw } from "../arbitraries/parameter.ts";
 import type { ScenarioSpace } from "../arbitraries/scenario-space.ts";
 import type { Episode, Subject } from "../claims/episode.ts";
 import { configurationOf } from "./configuration-of.ts";
+import { refusalWords } from "./refusal-words.ts";
 
 /** The firmware refuses the configuration of its design at the start. */
 export class ConfigurationRefusedError extends InvalidInputError {}
@@ -153,7 +154,13 @@ class Player {
     const permitted = "one that the firmware accepts";
     const received = `a refusal with code ${outcome.code}`;
     throw new ConfigurationRefusedError("firmware", [
-      { path: outcome.reason, quantity: "configuration", permitted, received },
+      {
+        path: outcome.reason,
+        quantity: "configuration",
+        permitted,
+        received,
+        hint: refusalWords(outcome.reason, this.configuration),
+      },
     ]);
   }
 

@@ -21,14 +21,17 @@ beforeAll(() => {
   mkdirSync(join(root, "out"), { recursive: true });
   folder = mkdtempSync(join(root, "out", "claims-page-"));
   const entry = pathToFileURL(join(root, "properties", "index.ts")).href;
-  const port = pathToFileURL(join(root, "sim", "firmware", "port.ts")).href;
+  const sim = pathToFileURL(join(root, "sim", "index.ts")).href;
+  const lib = pathToFileURL(join(root, "lib", "index.ts")).href;
   for (const [name, text] of [
     ["claim.ts", blocks[0]!],
     ["run.ts", blocks[1]!],
+    ["own.ts", blocks[2]!],
   ] as const) {
     const placed = text
       .replaceAll('"plumbvolt/properties"', JSON.stringify(entry))
-      .replaceAll('"./firmware.ts"', JSON.stringify(port));
+      .replaceAll('"plumbvolt/sim"', JSON.stringify(sim))
+      .replaceAll('"plumbvolt"', JSON.stringify(lib));
     writeFileSync(join(folder, name), placed);
   }
 });
@@ -54,6 +57,11 @@ test("the claim on the page is kept by a right firmware and broken by a wrong on
   expect(right).toBeLessThan(1);
   expect(smallestMargin(subject, plainFirmware("offByTwoVolts").open(), 40)).toBeLessThan(0);
 });
+
+test("the page says how the claim is played to C", async () => {
+  const { isKept } = (await import(join(folder, "own.ts"))) as { readonly isKept: boolean };
+  expect(isKept).toBe(true);
+}, 60_000);
 
 test("the claim takes no more than thirty lines", () => {
   const lines = blocks[0]!.trimEnd().split("\n");

@@ -5,6 +5,9 @@ import type { Judgement } from "../claim.ts";
 import { instantOf, trueVoltage, voltsOf } from "../episode.ts";
 import type { Episode } from "../episode.ts";
 
+/** Why nothing is said of a voltage that the instrument is not made for. */
+export const OUTSIDE = "outside the measuring interval";
+
 /** s between two looks at the true voltage. */
 const STEP = 5e-4;
 
@@ -94,7 +97,7 @@ export function rightOrFlagged(episode: Episode, more: number): Judgement {
   }
   const truth = trueVoltage(episode, reading.instant);
   const proven = provenError(episode, truth);
-  if (proven === undefined) return notApplicable("outside the measuring interval");
+  if (proven === undefined) return notApplicable(OUTSIDE);
   const allowed = proven + more;
   const error = reading.voltage - truth;
   return judged(

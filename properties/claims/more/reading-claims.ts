@@ -6,6 +6,7 @@ import type { Episode } from "../episode.ts";
 import {
   judgedFault,
   magnitudes,
+  OUTSIDE,
   provenError,
   readingIn,
   rightOrFlagged,
@@ -34,8 +35,7 @@ const availability: Claim = {
     // Near the trigger level "below trigger" is right as well.
     if (least < 1.5 * promises.triggerLevel) return notApplicable("too little is left");
     // Harmonics raise the crest of a high mains past what the instrument is made for.
-    if (most > design.measuringInterval.upper.toNumber())
-      return notApplicable("outside the measuring interval");
+    if (most > design.measuringInterval.upper.toNumber()) return notApplicable(OUTSIDE);
     const reading = readingIn(episode);
     const flags = [...(episode.report?.flags ?? [])];
     const isRight = reading !== undefined && Number.isFinite(reading.voltage) && flags.length === 0;

@@ -1,6 +1,6 @@
 import type { DeliveryFault, EarlierMeasurements } from "../../arbitraries/handling.ts";
 import type { Draw, Parameter } from "../../arbitraries/parameter.ts";
-import { judged } from "../claim.ts";
+import { judged, notApplicable } from "../claim.ts";
 import type { Claim, Judgement } from "../claim.ts";
 import { trueVoltage } from "../episode.ts";
 import type { Episode } from "../episode.ts";
@@ -8,6 +8,7 @@ import {
   crestOf,
   judgedAlike,
   judgedFault,
+  OUTSIDE,
   provenError,
   readingIn,
   rightOrFlagged,
@@ -114,7 +115,9 @@ function rightOrStuck(episode: Episode): Judgement {
   if (KINDS[draw["delivery"]!] !== "stuck" || !(stuck > (simulation.lastOpening ?? Infinity)))
     return right;
   const held = trueVoltage(episode, stuck);
-  const allowed = (provenError(episode, held) ?? 0) + restOf(episode);
+  const proven = provenError(episode, held);
+  if (proven === undefined) return notApplicable(OUTSIDE);
+  const allowed = proven + restOf(episode);
   const margin = 1 - Math.abs(reading.voltage - held) / allowed;
   return judged(margin, `${right.because}, stuck on ${held.toFixed(3)} V`, stuck);
 }
@@ -189,7 +192,9 @@ const stuckConverter: Claim = {
       return judged((share - restingShare) / (1 - restingShare), because, stuck);
     }
     const truth = Math.abs(trueVoltage(episode, reading.instant));
-    const allowed = (provenError(episode, truth) ?? 0) + restOf(episode);
+    const proven = provenError(episode, truth);
+    if (proven === undefined) return notApplicable(OUTSIDE);
+    const allowed = proven + restOf(episode);
     return judged(
       Math.min(1, 1 - (truth - shown) / allowed),
       `${because} for ${truth.toFixed(3)} V on the pins`,

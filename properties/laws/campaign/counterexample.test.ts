@@ -11,6 +11,7 @@ import { judgementOf } from "../../claims/judgement-of.ts";
 import { MORE_CLAIMS } from "../../claims/more/more-claims.ts";
 import { DEFAULT_PROMISES } from "../../claims/promises.ts";
 import { voltageBoundsOf } from "../../claims/voltage-bounds.ts";
+import { counterexampleSvg } from "../../campaign/counterexample-picture.ts";
 import { writeCounterexample } from "../../campaign/counterexample-files.ts";
 import { play } from "../../campaign/play.ts";
 import { plainFirmware } from "../../support/plain-firmware.ts";
@@ -54,6 +55,11 @@ it("a counterexample is written with phases, moment and figures, twice the same"
       expect(picture).toContain(found.because.slice(0, 30));
     }
     expect(whole).toContain("synchronising");
+    expect(whole).toContain("strip: phase of the firmware");
+    const silent = { ...episode, trace: [] };
+    expect(await counterexampleSvg(silent, { ...found, title: "", words: [] })).not.toContain(
+      "strip:",
+    );
     const rows = csv.trimEnd().split("\n");
     expect(rows[0]).toBe("sample,instant (s),code,indication (V),voltage (V),phase");
     expect(rows).toHaveLength(1 + episode.simulation.sampleCount);

@@ -88,3 +88,12 @@ test("a place that cannot be written is bad input, told with its path", async ()
   expect(merged.error).toMatch(/must be a readable file, received EISDIR/);
   expect(existsSync(file("none.json"))).toBe(false);
 }, 60_000);
+
+test("a refused configuration is told with what was given and where it comes from", async () => {
+  const fast = file("fast.json");
+  writeFileSync(fast, readFileSync(design, "utf8").replace('"10 kS/s"', '"1 MS/s"'));
+  const flags = ["--firmware", firmware, "--claims", "range", ...few];
+  const { code, error } = await runCommand("verify", fast, ...flags);
+  expect(code).toBe(2);
+  expect(error).toMatch(/tickRate = \d+, ticksPerSample = \d+; from timing\.sampleRate/);
+}, 60_000);
