@@ -1,6 +1,8 @@
 import { existsSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { InvalidInputError } from "../errors.ts";
+import type { Fault } from "../errors.ts";
+import { ALL_CLAIMS } from "../../properties/claims/all-claims.ts";
 import { placesOf, readFirmwareFaults } from "../../properties/faults/firmware-fault.ts";
 import type { FirmwareFault } from "../../properties/faults/firmware-fault.ts";
 import { generatedFaults } from "../../properties/faults/generated-faults.ts";
@@ -34,10 +36,30 @@ function sourcesOf(firmware: readonly string[]): FirmwareSources | undefined {
   return first.endsWith(".json") ? sourcesOfManifest(first) : undefined;
 }
 
+/** Claims that are expected to notice a fault and that there are not. */
+function unknownClaims(faults: readonly FirmwareFault[]): Fault[] {
+  const known = new Set(ALL_CLAIMS.map(({ id }) => id));
+  return faults.flatMap(({ id, caughtBy }) =>
+    caughtBy.flatMap((claim, index) =>
+      known.has(claim)
+        ? []
+        : [
+            {
+              path: `${id}.caughtBy[${index}]`,
+              quantity: "claim",
+              permitted: `one of ${[...known].join(", ")}`,
+              received: JSON.stringify(claim),
+            },
+          ],
+    ),
+  );
+}
+
 /**
  * The faults of a firmware: those of the document named, else of `faults.json` beside its sources,
  * else none. Undefined for firmware that is no C. Throws InvalidInputError for a document that
- * cannot be read, with every fault in it, and where a text to replace is not in the sources once.
+ * cannot be read, with every fault in it, and where a text to replace is not in the sources once
+ * or a claim is none.
  */
 export function loadFaults(
   firmware: readonly string[],
@@ -63,7 +85,8 @@ export function loadFaults(
       throw error;
     }
   });
-  if (misplaced.length > 0) throw new InvalidInputError("faults", misplaced);
+  const all = [...misplaced, ...unknownClaims(faults)];
+  if (all.length > 0) throw new InvalidInputError("faults", all);
   return { sources, faults };
 }
 

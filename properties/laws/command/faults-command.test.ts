@@ -118,9 +118,10 @@ test("bad input is told with every fault, exit 2", async () => {
   expect(unknown.error).toMatch(/no-such-fault[^]*nor-this/);
   const document = join(folder, "moved.json");
   const edits = [{ file: "windows.c", find: "nowhere", replace: "" }];
-  const faults = [{ id: "moved", says: "Gone.", edits, caughtBy: ["range"] }];
+  const faults = [{ id: "moved", says: "Gone.", edits, caughtBy: ["range", "rnage"] }];
   writeFileSync(document, JSON.stringify({ format: "plumbvolt.faults/1", faults }));
   const moved = await runCommand(...asked, "--faults", document);
   expect(moved.code).toBe(2);
   expect(moved.error).toContain("moved.edits[0].find");
+  expect(moved.error).toMatch(/received "rnage" \(moved\.caughtBy\[1\]\)/);
 });
