@@ -37,6 +37,9 @@
 #define FILTER_PERCENT 10u
 #define FILTER_STEP_PERCENT 4u
 
+/* Samples over which what happened between two of them is seen: the filter is known after these. */
+#define BETWEEN 2u
+
 /* Misfits, in codes summed over samples, that noise alone may tell apart. */
 #define EQUAL_CODES 4
 
@@ -196,7 +199,7 @@ opening_t date_opening(const dating_t *dating)
         held = held_through(settled, late, count);
         first = first_close(dating, &held);
     }
-    opening.place = best_end_of_driving(dating, &held, first);
+    opening.place = best_end_of_driving(dating, &held, first + BETWEEN);
     opening.held = held;
     return opening;
 }

@@ -27,7 +27,7 @@ export interface CampaignHeader {
 
 /** A finished campaign: the same bytes whatever the number of workers and interruptions. */
 export interface CampaignRecord extends CampaignHeader {
-  /** Evidence, or a run and why it is none. */
+  /** Evidence, or a run and why it is none, or which claims are broken. */
   readonly evidence: string;
   readonly exitCode: 0 | 1 | 3;
   readonly results: readonly ClaimResult[];
@@ -57,6 +57,8 @@ function evidenceOf(claims: readonly ClaimResult[], shard: Shard | undefined): s
   const asked = claims.filter(({ canary }) => !canary);
   if (asked.length === 0)
     return "a run, not evidence, because no claim was asked for but the canary";
+  const broken = asked.filter(({ verdict }) => verdict === "doesNotHold").map(({ id }) => id);
+  if (broken.length > 0) return `the firmware does not keep ${broken.join(", ")}`;
   const open = claims.filter(
     ({ verdict, canary }) => verdict === "noVerdict" || (canary && verdict !== "doesNotHold"),
   );

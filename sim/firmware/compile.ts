@@ -91,7 +91,7 @@ export function packageFile(name: string): string {
 }
 
 /** The files of this package that enter every build, with their hashes. */
-export function packageHashes(): readonly { readonly file: string; readonly sha256: string }[] {
+export function packageHashes(): { file: string; sha256: string }[] {
   return PACKAGE_FILES.map((file) => ({ file, sha256: sha256(packageFile(file)) }));
 }
 
@@ -117,18 +117,31 @@ export function trappingFlags(target: TargetModel): {
   };
 }
 
-/** What names a firmware: sources, package files, flags, target and compiler. */
-export function firmwareHash(firmware: FirmwareSources, version: string): string {
+const COMPILER = "clang";
+
+/** Parts of a manifest that a firmware is named by. */
+type Named = Pick<FirmwareManifest, "name" | "sources" | "package" | "target" | "compiler">;
+
+/** The name that a manifest gives its firmware, from what the manifest says of it. */
+export function hashOfManifest({ name, sources, target, compiler, ...named }: Named): string {
   const parts = [
-    firmware.name,
-    ...firmware.sources.map(({ file, text }) => `${lastPart(file)} ${sha256(text)}`),
-    ...packageHashes().map((entry) => `${entry.file} ${entry.sha256}`),
-    ...Object.values(flagsFor(firmware.target)),
-    JSON.stringify(firmware.target),
-    ...(firmware.target.int === 16 ? [LINT_16] : []),
-    version,
+    name,
+    ...sources.map((entry) => `${lastPart(entry.file)} ${entry.sha256}`),
+    ...named.package.map((entry) => `${entry.file} ${entry.sha256}`),
+    ...Object.values(flagsFor(target)),
+    JSON.stringify(target),
+    ...(target.int === 16 ? [LINT_16] : []),
+    compiler.version,
   ];
   return sha256(parts.join("\n"));
+}
+
+/** What names a firmware: sources, package files, flags, target and compiler. */
+export function firmwareHash(firmware: FirmwareSources, version: string): string {
+  const { name, target } = firmware;
+  const sources = firmware.sources.map(({ file, text }) => ({ file, sha256: sha256(text) }));
+  const compiler = { name: COMPILER, version };
+  return hashOfManifest({ name, sources, package: packageHashes(), target, compiler });
 }
 
 /** Last part of a path: the name by which C sources include each other. */
@@ -204,7 +217,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
     name,
     port: `${PORT_VERSION.major}.${PORT_VERSION.minor}`,
     target,
-    compiler: { name: "clang", version: compiler.version },
+    compiler: { name: COMPILER, version: compiler.version },
     sources: sources.map((source) => ({ file: source.file, sha256: sha256(source.text) })),
     package: [...packageHashes()],
     builds: {

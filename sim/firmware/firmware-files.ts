@@ -2,11 +2,12 @@ import { mkdirSync, readFileSync, renameSync, writeFileSync } from "node:fs";
 import { basename, dirname, join, relative, resolve } from "node:path";
 import { InvalidInputError } from "../../lib/errors.ts";
 import type { Fault } from "../../lib/errors.ts";
-import { packageHashes, sha256 } from "./compile.ts";
+import { hashOfManifest, packageHashes, sha256 } from "./compile.ts";
 import type { BuiltFirmware, FirmwareSources } from "./compile.ts";
 import { readDeclaredPromises } from "./declared-promises.ts";
 import { readManifest } from "./firmware-manifest.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
+import { PORT_VERSION } from "./port.ts";
 import type { TargetModel } from "./port.ts";
 
 function read(path: string, quantity: string): Uint8Array {
@@ -40,7 +41,7 @@ export function readSources(paths: readonly string[], target: TargetModel): Firm
 function openManifest(path: string): FirmwareManifest {
   const text = Buffer.from(read(path, "firmware manifest")).toString("utf8");
   try {
-    const manifest = readManifest(JSON.parse(text));
+    const manifest = readManifest(JSON.parse(text), path);
     readDeclaredPromises(manifest.promises ?? {});
     return manifest;
   } catch (error) {
@@ -94,12 +95,30 @@ export function loadFirmware(path: string, options: LoadOptions = {}): BuiltFirm
   const stale = "the build is stale: compile the firmware again";
   const sources = options.sourcesByHashOnly === true ? [] : manifest.sources;
   for (const { file, sha256: expected } of sources) checked(file, expected, stale);
-  const current = new Map(packageHashes().map((entry) => [entry.file, entry.sha256]));
-  for (const { file, sha256: expected } of manifest.package) {
-    if (current.get(file) === expected) continue;
-    const received = current.has(file) ? "another" : "none";
-    const permitted = "the one that was built with";
+  const builtWith = new Map(manifest.package.map((entry) => [entry.file, entry.sha256]));
+  for (const { file, sha256: current } of packageHashes()) {
+    if (builtWith.get(file) === current) continue;
+    const received = builtWith.has(file) ? "another" : "none";
+    const permitted = "the one of this package in the build";
     faults.push({ path: file, quantity: "file of the port", permitted, received, hint: stale });
+  }
+  const port = `${PORT_VERSION.major}.${PORT_VERSION.minor}`;
+  if (manifest.port !== port) {
+    const permitted = JSON.stringify(port);
+    const received = JSON.stringify(manifest.port);
+    faults.push({
+      path: "port",
+      quantity: "version of the port",
+      permitted,
+      received,
+      hint: stale,
+    });
+  }
+  const named = hashOfManifest(manifest);
+  if (faults.length === 0 && manifest.hash !== named) {
+    const permitted = `that of what the manifest says, ${named.slice(0, 12)}...`;
+    const received = `${manifest.hash.slice(0, 12)}...`;
+    faults.push({ path: "hash", quantity: "hash", permitted, received, hint: stale });
   }
   const { builds, lines } = manifest;
   const built = {

@@ -1,4 +1,5 @@
 import * as v from "valibot";
+import { shapeFaults } from "../../lib/design/shape-faults.ts";
 import { InvalidInputError } from "../../lib/errors.ts";
 import { declaredPromisesSchema } from "./declared-promises.ts";
 
@@ -42,17 +43,9 @@ const ManifestSchema = v.strictObject({
 /** What was compiled from what, with which flags and tools. */
 export type FirmwareManifest = v.InferOutput<typeof ManifestSchema>;
 
-/** Reads a manifest; throws InvalidInputError with all faults. */
-export function readManifest(document: unknown): FirmwareManifest {
+/** Reads a manifest; throws InvalidInputError with all faults, which names the file. */
+export function readManifest(document: unknown, file: string): FirmwareManifest {
   const result = v.safeParse(ManifestSchema, document);
   if (result.success) return result.output;
-  throw new InvalidInputError(
-    "firmware manifest",
-    result.issues.map((issue) => ({
-      path: v.getDotPath(issue) ?? "",
-      quantity: "entry",
-      permitted: issue.expected ?? "as the manifest of the same version",
-      received: issue.received,
-    })),
-  );
+  throw new InvalidInputError(`firmware manifest ${file}`, shapeFaults(result.issues));
 }

@@ -3,7 +3,7 @@
 // package.
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { dirname, join, relative } from "node:path";
 import { afterAll, expect, test } from "vitest";
 import { runCommand } from "../../support/command-line.ts";
 
@@ -96,4 +96,43 @@ test("a refused configuration is told with what was given and where it comes fro
   const { code, error } = await runCommand("verify", fast, ...flags);
   expect(code).toBe(2);
   expect(error).toMatch(/tickRate = \d+, ticksPerSample = \d+; from timing\.sampleRate/);
+}, 60_000);
+
+test("a manifest that is not of what it names is refused", async () => {
+  const text = readFileSync(firmware, "utf8");
+  // Places as seen from the folder of the copy.
+  const place = (name: string): string => relative(folder, join(dirname(firmware), name));
+  const whole = text.replaceAll(
+    /"file": "([^"]*\.(?:c|h|wasm|txt))"/g,
+    (_, name: string) => `"file": ${JSON.stringify(place(name))}`,
+  );
+  const manifest = JSON.parse(whole) as Record<string, unknown>;
+  const { package: files } = JSON.parse(text) as { readonly package: readonly object[] };
+  const kept = { ...manifest, package: files };
+  const refused: readonly (readonly [object, RegExp])[] = [
+    [{ hash: "0".repeat(64) }, /hash must be that of what the manifest says/],
+    [{ name: "other" }, /hash must be that of what the manifest says/],
+    [{ port: "2.0" }, /version of the port must be "1\.0", received "2\.0" \(port\)/],
+    [{ package: [] }, /file of the port must be the one of this package .* received none/],
+    [{ colour: 1 }, /manifest .*copy\.firmware\.json[^]*field must be absent/],
+  ];
+  const copy = file("copy.firmware.json");
+  for (const [change, expected] of refused) {
+    writeFileSync(copy, JSON.stringify({ ...kept, ...change }));
+    const flags = ["--firmware", copy, "--claims", "range", ...few];
+    const { code, error } = await runCommand("verify", design, ...flags);
+    expect(code).toBe(2);
+    expect(error.replaceAll(/\s+/g, " ")).toMatch(expected);
+  }
+  writeFileSync(copy, JSON.stringify(kept));
+  const { code } = await runCommand(
+    "verify",
+    design,
+    "--firmware",
+    copy,
+    "--claims",
+    "range",
+    ...few,
+  );
+  expect(code).not.toBe(2);
 }, 60_000);
