@@ -40,8 +40,12 @@
 /* Samples over which what happened between two of them is seen: the filter is known after these. */
 #define BETWEEN 2u
 
-/* Misfits, in codes summed over samples, that noise alone may tell apart. */
+/*
+ * Misfits that tell nothing apart: noise, in codes summed over samples, and a share of the least,
+ * for what no sample explains is the filter's step or what a bounce left.
+ */
 #define EQUAL_CODES 4
+#define EQUAL_SHARE 4
 
 /* Samples of CLOSE_MS and of COMPARED_MS at 20 kHz. */
 #define MOST_TRIED 100u
@@ -177,7 +181,7 @@ static uint32_t best_end_of_driving(const dating_t *dating, const held_t *held, 
         least = misfits[index] < least ? misfits[index] : least;
     }
     for (index = tried_of(dating); index > 0u; index--) {
-        if (misfits[index - 1u] - least <= EQUAL_CODES * dating->lsb) {
+        if (misfits[index - 1u] - least <= EQUAL_CODES * dating->lsb + least / EQUAL_SHARE) {
             to = index - 1u > to ? index - 1u : to;
             from = index - 1u;
         }
