@@ -134,7 +134,6 @@ export async function faultsOfCampaign(
     claims.filter(({ canary }) => canary !== true).map(({ id }) => id),
   );
   const faults = chosen(all, request);
-  const pool = workers > 1 ? openFaultPool(workers) : undefined;
   const header = headerOf(request, loaded, faults);
   const journal =
     out === undefined
@@ -143,6 +142,7 @@ export async function faultsOfCampaign(
           { folder: out, name: "faults-journal.jsonl", anew: request.anew === true, terminal },
           header,
         );
+  const pool = workers > 1 ? openFaultPool(workers) : undefined;
   const signal = interruption(terminal);
   const began = process.hrtime.bigint();
   try {

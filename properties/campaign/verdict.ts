@@ -157,7 +157,9 @@ function reasonsOf(
   const reasons: string[] = [];
   const done = sum(counts, (one) => one.done);
   const idle = sum(counts, (one) => one.notApplicable + one.unplayable);
-  if (done > 0 && done === idle) reasons.push("the precondition never occurred");
+  // Where runs were asked for and none was made, that is told below.
+  const isAsked = counts.some(({ asked }) => asked > 0);
+  if (done === idle && (done > 0 || !isAsked)) reasons.push("the precondition never occurred");
   for (const one of counts)
     if (one.done < one.asked) reasons.push(`${one.method}: ${one.done} of ${one.asked} runs done`);
   const unplayable = sum(counts, (one) => one.unplayable);

@@ -8,7 +8,7 @@ import { MANIFEST_FORMAT } from "./firmware-manifest.ts";
 import type { DeclaredPromises } from "./declared-promises.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
 import { lineTableText, stoppingPlaces } from "./line-table.ts";
-import { PORT_VERSION } from "./port.ts";
+import { PORT_VERSION_TEXT } from "./port.ts";
 import type { TargetModel } from "./port.ts";
 import { startOfCode, strippedModule } from "./wasm-sections.ts";
 
@@ -215,7 +215,7 @@ export async function compileFirmware(firmware: FirmwareSources): Promise<BuiltF
   const manifest: FirmwareManifest = {
     format: MANIFEST_FORMAT,
     name,
-    port: `${PORT_VERSION.major}.${PORT_VERSION.minor}`,
+    port: PORT_VERSION_TEXT,
     target,
     compiler: { name: COMPILER, version: compiler.version },
     sources: sources.map((source) => ({ file: source.file, sha256: sha256(source.text) })),

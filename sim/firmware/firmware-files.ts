@@ -7,7 +7,7 @@ import type { BuiltFirmware, FirmwareSources } from "./compile.ts";
 import { readDeclaredPromises } from "./declared-promises.ts";
 import { readManifest } from "./firmware-manifest.ts";
 import type { FirmwareManifest } from "./firmware-manifest.ts";
-import { PORT_VERSION } from "./port.ts";
+import { PORT_VERSION_TEXT } from "./port.ts";
 import type { TargetModel } from "./port.ts";
 
 function read(path: string, quantity: string): Uint8Array {
@@ -96,15 +96,15 @@ export function loadFirmware(path: string, options: LoadOptions = {}): BuiltFirm
   const sources = options.sourcesByHashOnly === true ? [] : manifest.sources;
   for (const { file, sha256: expected } of sources) checked(file, expected, stale);
   const builtWith = new Map(manifest.package.map((entry) => [entry.file, entry.sha256]));
-  for (const { file, sha256: current } of packageHashes()) {
-    if (builtWith.get(file) === current) continue;
-    const received = builtWith.has(file) ? "another" : "none";
-    const permitted = "the one of this package in the build";
+  const current = new Map(packageHashes().map((entry) => [entry.file, entry.sha256]));
+  for (const file of new Set([...current.keys(), ...builtWith.keys()])) {
+    if (builtWith.get(file) === current.get(file)) continue;
+    const received = current.has(file) && builtWith.has(file) ? "another" : "none";
+    const permitted = "the same in this package and in the build";
     faults.push({ path: file, quantity: "file of the port", permitted, received, hint: stale });
   }
-  const port = `${PORT_VERSION.major}.${PORT_VERSION.minor}`;
-  if (manifest.port !== port) {
-    const permitted = JSON.stringify(port);
+  if (manifest.port !== PORT_VERSION_TEXT) {
+    const permitted = JSON.stringify(PORT_VERSION_TEXT);
     const received = JSON.stringify(manifest.port);
     faults.push({
       path: "port",

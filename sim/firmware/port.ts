@@ -15,6 +15,9 @@
 /** Version of the port that this host speaks. */
 export const PORT_VERSION = { major: 1, minor: 0 } as const;
 
+/** The same as manifests have it. */
+export const PORT_VERSION_TEXT = `${PORT_VERSION.major}.${PORT_VERSION.minor}`;
+
 /** Most channels, limit lines and moments of reading of one configuration. */
 export const MOST_CHANNELS = 2;
 export const MOST_LINES = 4;

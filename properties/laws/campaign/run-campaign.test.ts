@@ -162,6 +162,8 @@ describe("a verdict", () => {
     expect(claims[0]!.reasons).toContain("edges: 0 of 20 runs done");
     expect(claims[0]!.reasons.join()).not.toContain("never occurred");
     expect(exitCodeOf(claims)).toBe(3);
+    const { claims: idle } = await runCampaign(work, []);
+    expect(idle[0]!.verdict).toBe("noVerdict");
   });
 });
 

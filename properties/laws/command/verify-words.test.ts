@@ -113,7 +113,14 @@ test("a manifest that is not of what it names is refused", async () => {
     [{ hash: "0".repeat(64) }, /hash must be that of what the manifest says/],
     [{ name: "other" }, /hash must be that of what the manifest says/],
     [{ port: "2.0" }, /version of the port must be "1\.0", received "2\.0" \(port\)/],
-    [{ package: [] }, /file of the port must be the one of this package .* received none/],
+    [
+      { package: [] },
+      /file of the port must be the same in this package and in the build, received none/,
+    ],
+    [
+      { package: [...files, { file: "gone.h", sha256: "0".repeat(64) }] },
+      /file of the port must be the same .* received none \(gone\.h\)/,
+    ],
     [{ colour: 1 }, /manifest .*copy\.firmware\.json[^]*field must be absent/],
   ];
   const copy = file("copy.firmware.json");
